@@ -1,0 +1,10 @@
+"""Names this room to Django."""
+
+from django.apps import AppConfig
+
+
+class ApiConfig(AppConfig):
+    """REST API."""
+
+    name = "api"
+    verbose_name = "REST API"

@@ -1,0 +1,1 @@
+"""Outfits, the people who work in them, and their roles."""

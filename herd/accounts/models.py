@@ -1,0 +1,84 @@
+"""The outfit, the person, and the person's role in an outfit."""
+
+from typing import ClassVar
+from zoneinfo import ZoneInfo
+
+from django.contrib.auth.models import AbstractUser
+from django.core.exceptions import ValidationError
+from django.db import models
+
+from herd.values.identity import new_id
+from herd.values.weights import WeightUnit
+
+
+def check_time_zone(name: str) -> None:
+    """Raise ValidationError unless the name is in the IANA time zone database."""
+    try:
+        ZoneInfo(name)
+    except (KeyError, ValueError, OSError) as problem:
+        raise ValidationError(f"{name!r} is not a time zone; write it as in America/Denver.") from problem
+
+
+class Outfit(models.Model):
+    """The business whose herd it is; every row of the record belongs to exactly one."""
+
+    id = models.UUIDField(primary_key=True, default=new_id, editable=False)
+    code = models.SlugField(max_length=40, unique=True, help_text="Short name used on the command line.")
+    name = models.CharField(max_length=120)
+    time_zone = models.CharField(max_length=60, default="America/Denver", validators=[check_time_zone])
+    weight_unit = models.CharField(
+        max_length=2, choices=[(unit.value, unit.value) for unit in WeightUnit], default=WeightUnit("lb").value
+    )
+    premises_number = models.CharField(max_length=8, blank=True, default="")
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering: ClassVar = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """The outfit's time zone."""
+        return ZoneInfo(self.time_zone)
+
+    @property
+    def unit(self) -> WeightUnit:
+        """The unit in which this outfit weighs."""
+        return WeightUnit(self.weight_unit)
+
+
+class Person(AbstractUser):
+    """Someone who signs in."""
+
+    id = models.UUIDField(primary_key=True, default=new_id, editable=False)
+
+    def __str__(self) -> str:
+        return self.get_full_name() or self.username
+
+
+class Role(models.TextChoices):
+    """What a person may do in an outfit, from most to least."""
+
+    OWNER = "owner", "owner"
+    OFFICE = "office", "office"
+    CREW = "crew", "crew"
+    READER = "reader", "read only"
+
+
+class OutfitPerson(models.Model):
+    """A person's role in one outfit."""
+
+    id = models.UUIDField(primary_key=True, default=new_id, editable=False)
+    outfit = models.ForeignKey(Outfit, on_delete=models.CASCADE, related_name="people")
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="outfits")
+    role = models.CharField(max_length=10, choices=Role.choices, default=Role.CREW)
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["outfit", "person"], name="one_role_per_person_and_outfit")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person} ({self.get_role_display()}, {self.outfit})"

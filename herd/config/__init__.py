@@ -1,0 +1,1 @@
+"""Wiring of the installation: settings, addresses, worker, commands; imported by nobody."""

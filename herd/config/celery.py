@@ -1,0 +1,29 @@
+"""The Celery application; its tasks lie in each room's tasks module."""
+
+import os
+
+from celery import Celery
+from kombu.exceptions import OperationalError
+
+RESUME = "herd.intake.tasks.resume_unfinished"
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "herd.config.settings")
+
+app = Celery("notchbook")
+app.config_from_object("django.conf:settings", namespace="CELERY")
+app.autodiscover_tasks()
+
+
+def ask_to_resume() -> bool:
+    """Queue the task that takes unfinished processing days up again; False where it or the broker is missing.
+
+    The message lapses after a minute, so that a busy worker finds one of them and not a heap.
+    """
+    app.loader.import_default_modules()
+    if RESUME not in app.tasks:
+        return False
+    try:
+        app.send_task(RESUME, expires=60, retry=False)
+    except (OperationalError, OSError):
+        return False
+    return True

@@ -1,0 +1,150 @@
+"""All settings of the installation; at home none of the environment variables is needed."""
+
+from pathlib import Path
+
+from django.core.exceptions import ImproperlyConfigured
+
+from herd.config.environment import read_database, read_flag, read_list, read_secret, read_text
+
+BASE_DIR = Path(__file__).resolve().parent.parent.parent
+VAR_DIR = Path(read_text("NOTCHBOOK_VAR", str(BASE_DIR / "var"))).resolve()
+VAR_DIR.mkdir(parents=True, exist_ok=True)
+
+PRODUCTION = read_flag("NOTCHBOOK_PRODUCTION", default=False)
+DEBUG = read_flag("NOTCHBOOK_DEBUG", default=False)
+ALLOWED_HOSTS = read_list("NOTCHBOOK_HOSTS", ["localhost", "127.0.0.1", "[::1]"])
+SECRET_KEY = read_secret(VAR_DIR / "secret")
+
+if PRODUCTION and DEBUG:
+    raise ImproperlyConfigured("NOTCHBOOK_DEBUG must be off where NOTCHBOOK_PRODUCTION is on.")
+if PRODUCTION and "*" in ALLOWED_HOSTS:
+    raise ImproperlyConfigured("NOTCHBOOK_HOSTS must name the hosts in production; * is refused.")
+if PRODUCTION and not read_text("NOTCHBOOK_SECRET", ""):
+    raise ImproperlyConfigured("NOTCHBOOK_SECRET must be set in production.")
+if PRODUCTION and len(SECRET_KEY) < 40:
+    raise ImproperlyConfigured("NOTCHBOOK_SECRET must have 40 characters or more.")
+
+INSTALLED_APPS = [
+    "django.contrib.admin",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "import_export",
+    "rest_framework",
+    "herd.accounts",
+    "herd.ledger",
+    "herd.registry",
+    "herd.intake",
+    "herd.office",
+    "herd.config",
+    "api",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "herd.config.headers.ContentSecurityPolicy",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+]
+
+ROOT_URLCONF = "herd.config.urls"
+WSGI_APPLICATION = "herd.config.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "herd.office.context.office",
+            ],
+        },
+    },
+]
+
+DATABASES = {"default": read_database("NOTCHBOOK_DATABASE_URL", VAR_DIR / "notchbook.sqlite3")}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTH_USER_MODEL = "accounts.Person"
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+LOGIN_URL = "office:sign-in"
+LOGIN_REDIRECT_URL = "office:home"
+LOGOUT_REDIRECT_URL = "office:sign-in"
+
+LANGUAGE_CODE = "en-us"
+TIME_ZONE = "UTC"
+USE_I18N = False
+USE_TZ = True
+
+STATIC_URL = "static/"
+STATIC_ROOT = VAR_DIR / "static"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+}
+WHITENOISE_USE_FINDERS = DEBUG
+
+# Field files are bounded here once; the reader's own limits lie beside it in herd.intake.reading.
+FIELD_FILE_MAX_BYTES = 200 * 1024 * 1024
+FILE_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
+DATA_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 2_000
+
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Lax"
+CSRF_COOKIE_SAMESITE = "Lax"
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = PRODUCTION
+SECURE_SSL_REDIRECT = PRODUCTION
+SECURE_REDIRECT_EXEMPT = [r"^health/"]
+SECURE_HSTS_SECONDS = 31_536_000 if PRODUCTION else 0
+TRUSTED_PROXY = read_text("NOTCHBOOK_PROXY", "127.0.0.1") if PRODUCTION else ""
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if PRODUCTION else None
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+
+# Without a broker named, work travels through files under var/ to the worker that `up` and `demo` start.
+BROKER_DIR = VAR_DIR / "broker"
+CELERY_BROKER_URL = read_text("NOTCHBOOK_BROKER_URL", "filesystem://")
+CELERY_BROKER_TRANSPORT_OPTIONS = (
+    {
+        "data_folder_in": str(BROKER_DIR / "waiting"),
+        "data_folder_out": str(BROKER_DIR / "waiting"),
+        "processed_folder": str(BROKER_DIR / "done"),
+        "control_folder": str(BROKER_DIR / "control"),
+        "store_processed": False,
+        "polling_interval": 0.25,
+    }
+    if CELERY_BROKER_URL.startswith("filesystem")
+    else {}
+)
+CELERY_TASK_IGNORE_RESULT = True
+CELERY_TASK_ACKS_LATE = True
+CELERY_TASK_REJECT_ON_WORKER_LOST = True
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_WORKER_ENABLE_REMOTE_CONTROL = False
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"plain": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
+    "root": {"handlers": ["console"], "level": read_text("NOTCHBOOK_LOG", "WARNING")},
+}

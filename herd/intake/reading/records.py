@@ -1,0 +1,225 @@
+"""From physical lines to records: a fast path for well-formed text and a tolerant one that loses no line."""
+
+import csv
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import islice
+
+from herd.intake.reading.spelling import BESIDE, EVEN, FIRST, Spelling, Split, mended, split_record
+
+# The csv module refuses fields above 128 KiB by default; the reader checks cell lengths itself.
+csv.field_size_limit(2**31 - 1)
+
+_BLOCK = 2_048
+_LONGEST_RECORD = 300
+_STAND_IN = "\x1f"
+
+Warn = Callable[[int, str, str], None]
+
+
+@dataclass(slots=True)
+class Record:
+    """One record: the physical line it began on (from 1), how many lines it took, and its cells."""
+
+    line: int
+    span: int
+    cells: list[str]
+
+
+@dataclass(slots=True)
+class Block:
+    """Some records side by side: their first lines, their cells, and their spans (None when all are 1)."""
+
+    lines: Sequence[int]
+    rows: list[list[str]]
+    spans: list[int] | None = None
+
+    def add(self, record: Record) -> None:
+        """Append one record to a block that is being gathered."""
+        if isinstance(self.lines, list) and self.spans is not None:
+            self.lines.append(record.line)
+            self.spans.append(record.span)
+        self.rows.append(record.cells)
+
+    def records(self) -> list[Record]:
+        """The same records one by one."""
+        spans = self.spans or [1] * len(self.rows)
+        return [Record(*parts) for parts in zip(self.lines, spans, self.rows, strict=True)]
+
+
+def _silent(_line: int, _code: str, _text: str) -> None:
+    return
+
+
+@dataclass(slots=True)
+class RecordReader:
+    """Turns an iterator of lines (with their ends) into records; `width` is the usual number of cells."""
+
+    spelling: Spelling
+    width: int = 0
+    warn: Warn = _silent
+    _pending: deque[str] = field(default_factory=deque)
+
+    def blocks(self, lines: Iterable[str], first_line: int = 1) -> Iterator[Block]:
+        """All records in blocks; a block of plain lines is cut by the csv module, another line by line."""
+        source = iter(lines)
+        line = first_line
+        while True:
+            taken = list(self._pending)
+            self._pending.clear()
+            taken += islice(source, max(0, _BLOCK - len(taken)))
+            if not taken:
+                return
+            rows = self._plain(taken)
+            if rows is not None:
+                yield Block(range(line, line + len(rows)), rows, None)
+                line += len(rows)
+                continue
+            self._pending.extend(taken)
+            block = Block([], [], [])
+            end = line + len(taken)
+            while line < end:
+                record = self._record(line, source)
+                block.add(record)
+                line += record.span
+            yield block
+
+    def _plain(self, block: list[str]) -> list[list[str]] | None:
+        """The rows of a block in which every line is one well-formed record, or None."""
+        spelling, text = self.spelling, "".join(block)
+        quotes = text.count(spelling.quote) if spelling.quote else 0
+        if spelling.edges or spelling.runs or (spelling.escape == "\\" and "\\" in text):
+            return None
+        if not spelling.delimiter:
+            return None if quotes else [[line.rstrip("\r\n")] for line in block]
+        if quotes and (quotes % 2 or spelling.closer != spelling.quote or self._has_spaced_quote(text)):
+            return None
+        rows = self._tokenized(block, text)
+        if rows is None or len(rows) != len(block):
+            return None
+        if quotes and self.width and any(len(row) != self.width for row in rows):
+            return None
+        return rows
+
+    def _has_spaced_quote(self, text: str) -> bool:
+        return f"{self.spelling.delimiter} {self.spelling.quote}" in text
+
+    def _tokenized(self, block: list[str], text: str) -> list[list[str]] | None:
+        delimiter, quote = self.spelling.delimiter, self.spelling.quote
+        stand_in = delimiter
+        if len(delimiter) > 1:
+            # The csv module knows one-character delimiters only, so a rare control character stands in.
+            stand_in, bare = _STAND_IN, delimiter.rstrip()
+            if _STAND_IN in text or (
+                bare != delimiter and any(line.rstrip().endswith(bare) for line in block)
+            ):
+                return None
+            block = [line.replace(delimiter, _STAND_IN) for line in block]
+        quoting = csv.QUOTE_MINIMAL if quote else csv.QUOTE_NONE
+        try:
+            rows = list(
+                csv.reader(block, delimiter=stand_in, quotechar=quote or None, strict=True, quoting=quoting)
+            )
+        except csv.Error:
+            return None
+        if stand_in != delimiter:
+            rows = [[cell.replace(stand_in, delimiter) for cell in row] for row in rows]
+        return rows
+
+    def records(self, lines: Iterable[str], first_line: int = 1) -> Iterator[Record]:
+        """Every record in order; each physical line belongs to exactly one of them."""
+        source = iter(lines)
+        line = first_line
+        pending = self._pending
+        while True:
+            if not pending:
+                pending.extend(islice(source, 1))
+                if not pending:
+                    return
+            record = self._record(line, source)
+            yield record
+            line += record.span
+
+    def _record(self, line: int, source: Iterator[str]) -> Record:
+        text = self._pending.popleft()
+        bare = text.rstrip("\r\n")
+        split = split_record(bare, self.spelling)
+        if split.open_cell is not None:
+            longer = self._continued(text, source, split)
+            if longer is not None:
+                return Record(line, longer[0], longer[1])
+            self.warn(
+                line,
+                "unclosed_quote",
+                f"Line {line} has a quote that is never closed; it was read by itself.",
+            )
+            return Record(line, 1, mended(split, self.width, self.spelling))
+        return Record(line, 1, self._settled(line, bare, split))
+
+    def _settled(self, line: int, text: str, split: Split) -> list[str]:
+        """The cells of a closed record; another way of pairing quotes is tried when the width is unusual."""
+        quote = self.spelling.quote
+        lone = bool(quote) and any(cell.count(quote) == 1 for cell in split.cells)
+        if not split.stray and not (lone and split.quoted):
+            return (
+                mended(split, self.width, self.spelling)
+                if lone and len(split.cells) > self.width > 0
+                else split.cells
+            )
+        if len(split.cells) != self.width:
+            for mode in (EVEN, BESIDE):
+                other = split_record(text, self.spelling, mode)
+                if len(other.cells) == self.width and other.open_cell is None:
+                    split = other
+                    break
+        if split.stray:
+            self.warn(
+                line, "stray_quote", f"Line {line} has a quote inside a quoted cell; it was kept as text."
+            )
+        return mended(split, self.width, self.spelling)
+
+    def _continued(self, text: str, source: Iterator[str], alone: Split) -> tuple[int, list[str]] | None:
+        """Span and cells when following lines close the open quote believably, else None; lines are put back."""
+        taken = [text]
+        result: tuple[int, list[str]] | None = None
+        while len(taken) < _LONGEST_RECORD:
+            following = self._pull(len(taken) - 1, source)
+            if following is None:
+                break
+            taken.append(following)
+            if self.spelling.closer not in following:
+                if self._is_whole(following):
+                    break
+                continue
+            split = split_record("".join(taken).rstrip("\r\n"), self.spelling, FIRST)
+            if split.open_cell is not None:
+                continue
+            if self._is_believable(split, alone, following):
+                result = len(taken), split.cells
+            break
+        if result is not None:
+            for _ in range(result[0] - 1):
+                self._pending.popleft()
+        return result
+
+    def _pull(self, index: int, source: Iterator[str]) -> str | None:
+        while len(self._pending) <= index:
+            following = next(source, None)
+            if following is None:
+                return None
+            self._pending.append(following)
+        return self._pending[index]
+
+    def _is_whole(self, line: str) -> bool:
+        if self.width < 3:
+            return False
+        split = split_record(line.rstrip("\r\n"), self.spelling)
+        return split.open_cell is None and len(split.cells) == self.width
+
+    def _is_believable(self, split: Split, alone: Split, last: str) -> bool:
+        if self.width < 2:
+            return not split.stray
+        if len(split.cells) == self.width:
+            return not self._is_whole(last) or not split.stray
+        return len(split.cells) < self.width and len(alone.cells) < self.width and not split.stray

@@ -1,0 +1,176 @@
+"""Workbooks (XLSX, XLS, ODS) as records: the sheet with the data, its cells as text."""
+
+import io
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
+
+import python_calamine
+
+from herd.intake.reading.layout import layout_of
+from herd.intake.reading.markup import SheetMarks, sheet_marks
+from herd.intake.reading.outcome import Dialect, Limits, Notes, UnreadableFile
+from herd.intake.reading.records import Block, Record
+from herd.intake.reading.sources import FieldSource
+from herd.intake.reading.texts import Opener
+
+_EXACT = 10**15
+_BLOCK = 2_000
+
+Grid = list[list[str]]
+
+
+@dataclass(slots=True)
+class SheetRecords:
+    """The rows of one sheet; the line of a record is the sheet's row number, from 1."""
+
+    rows: Grid
+    sample: int = 3_000
+    found: list[Record] = field(default_factory=list)
+
+    def blocks(self, _notes: Notes) -> Iterator[Block]:
+        """All rows in blocks."""
+        for start in range(0, len(self.rows), _BLOCK):
+            rows = self.rows[start : start + _BLOCK]
+            yield Block(range(start + 1, start + 1 + len(rows)), [list(row) for row in rows])
+
+    def sampled(self) -> list[Record]:
+        """The first rows."""
+        return [Record(line, 1, row) for line, row in enumerate(self.rows[: self.sample], 1)]
+
+    def last(self) -> list[Record]:
+        """The last rows."""
+        first = max(0, len(self.rows) - 40)
+        return [Record(line, 1, row) for line, row in enumerate(self.rows[first:], first + 1)]
+
+
+def open_workbook(opener: Opener, name: str, kind: str, limits: Limits) -> FieldSource:
+    """The sheet that holds most data, visible ones first; other sheets with data are told in a warning."""
+    with opener() as stream:
+        content = stream.read()
+    book = _book(content)
+    grids = {meta.name: _grid(book, meta.name) for meta in book.sheets_metadata if _is_table_sheet(meta)}
+    hidden = {
+        meta.name for meta in book.sheets_metadata if meta.visible != python_calamine.SheetVisibleEnum.Visible
+    }
+    sizes = {sheet: sum(1 for row in grid for value in row if value != "") for sheet, grid in grids.items()}
+    held = [sheet for sheet, size in sizes.items() if size]
+    if not held:
+        raise UnreadableFile("empty", "The workbook holds no filled cells.")
+    chosen = max(held, key=lambda sheet: (sheet not in hidden, sizes[sheet]))
+    marks = sheet_marks(content, chosen) if kind == "xlsx" else SheetMarks()
+    if max(map(len, grids[chosen])) > limits.max_columns:
+        raise UnreadableFile("too_many_columns", f"The sheet has more than {limits.max_columns:,} columns.")
+    notes = Notes()
+    rows = _texts(grids[chosen], marks, notes, limits)
+    _fill_merged(book, chosen, rows)
+    source = _source(
+        name, rows, Dialect(format=kind.replace("xlsb", "xlsx"), sheet=chosen, total_lines=len(rows)), limits
+    )
+    for warning in notes.found:
+        source.note(warning.line, warning.code, warning.text)
+    _note_sheets(source, [sheet for sheet in held if sheet != chosen], hidden, chosen)
+    return source
+
+
+def _book(content: bytes) -> python_calamine.CalamineWorkbook:
+    try:
+        return python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(content))
+    except python_calamine.PasswordError as error:
+        raise UnreadableFile(
+            "password", "The workbook is protected by a password; save it without one."
+        ) from error
+    except Exception as error:
+        raise UnreadableFile("damaged", "The workbook is damaged and could not be opened.") from error
+
+
+def _is_table_sheet(meta: python_calamine.SheetMetadata) -> bool:
+    return meta.typ == python_calamine.SheetTypeEnum.WorkSheet
+
+
+def _grid(book: python_calamine.CalamineWorkbook, sheet: str) -> list[list[object]]:
+    return book.get_sheet_by_name(sheet).to_python(skip_empty_area=False)
+
+
+def _source(name: str, rows: Grid, dialect: Dialect, limits: Limits) -> FieldSource:
+    origin = SheetRecords(rows)
+    sample = origin.sampled()
+    source = FieldSource(name, origin, layout_of(sample), dialect, limits)
+    source.judged(sample, origin.last())
+    return source
+
+
+def _note_sheets(source: FieldSource, others: list[str], hidden: set[str], chosen: str) -> None:
+    if chosen in hidden:
+        source.note(None, "hidden_sheet", f"The sheet {chosen!r} that was read is hidden.")
+    if others:
+        named = ", ".join(f"{sheet!r} (hidden)" if sheet in hidden else repr(sheet) for sheet in others)
+        source.note(
+            None, "other_sheets", f"Only the sheet {chosen!r} was read; these hold cells too: {named}."
+        )
+
+
+def _texts(grid: list[list[object]], marks: SheetMarks, notes: Notes, limits: Limits) -> Grid:
+    """Every cell as text, empty columns at both sides left out, with a warning where digits or values are lost."""
+    used = [place for row in grid for place, value in enumerate(row) if value != ""]
+    used += [place for _, place in marks.errors]
+    first, last = min(used), max(used)
+    for line in marks.hidden_rows:
+        if line <= len(grid):
+            notes.add(line, "hidden_row", f"Row {line} is hidden in the sheet; it was read all the same.")
+    for line, place in marks.unvalued:
+        notes.add(line, "no_value", f"Row {line}, column {place + 1} holds a formula without a stored value.")
+    rows = []
+    for line, values in enumerate(grid, 1):
+        row = []
+        for place in range(first, last + 1):
+            text = marks.errors.get((line, place)) or cell_text(values[place] if place < len(values) else "")
+            if isinstance(values[place], float) and abs(values[place]) >= _EXACT:
+                where = f"Row {line}, column {place - first + 1}"
+                notes.add(
+                    line, "digits_lost", f"{where}: a number of more than 15 digits has lost its last digits."
+                )
+            if len(text) > limits.max_cell:
+                raise UnreadableFile(
+                    "cell_too_long", f"Row {line} has a cell of more than a million characters."
+                )
+            row.append(text)
+        rows.append(row)
+    return rows
+
+
+def cell_text(value: object) -> str:
+    """A workbook's value as text: plain decimals without exponent, ISO 8601 dates and times, TRUE and FALSE."""
+    if isinstance(value, str):
+        return value
+    if isinstance(value, bool):
+        return "TRUE" if value else "FALSE"
+    if isinstance(value, int):
+        return str(value)
+    if isinstance(value, float):
+        return str(int(value)) if value.is_integer() else format(Decimal(repr(value)), "f")
+    if isinstance(value, datetime | date | time):
+        return value.isoformat()
+    if isinstance(value, timedelta):
+        seconds = int(value.total_seconds())
+        return f"{seconds // 3600:02d}:{seconds // 60 % 60:02d}:{seconds % 60:02d}"
+    return str(value)
+
+
+def _fill_merged(book: python_calamine.CalamineWorkbook, sheet: str, rows: Grid) -> None:
+    """Writes the name of a merged header cell into all the columns it spans (ten rows from the top at most)."""
+    try:
+        ranges = book.get_sheet_by_name(sheet).merged_cell_ranges or []
+    except Exception:
+        return
+    for (top, left), (_, right) in ranges:
+        if top < 10 and right > left and top < len(rows) and _names_columns(rows, top, left, right):
+            for place in range(left + 1, min(right + 1, len(rows[top]))):
+                rows[top][place] = rows[top][left]
+
+
+def _names_columns(rows: Grid, top: int, left: int, right: int) -> bool:
+    # A title merged across the whole sheet is no column name: it stands alone in its row.
+    beside = [cell for place, cell in enumerate(rows[top]) if cell and not left <= place <= right]
+    return bool(beside) and left < len(rows[top]) and top + 1 < len(rows)

@@ -1,0 +1,104 @@
+"""The only pen of the ledger: collects the changes of one changeset and writes them with their positions."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models import F
+from django.utils import timezone
+
+from herd.accounts.models import Outfit
+from herd.ledger.entry import TYPED, Entry, Source, Subject
+from herd.ledger.models import Action, Change, Changeset, FeedCounter
+
+BATCH_ROWS = 2_000
+
+
+class Pen:
+    """Collects changes while a service works; `changeset` writes them at the end of the transaction."""
+
+    def __init__(self, entry: Entry, changeset: Changeset) -> None:
+        self.entry = entry
+        self.changeset = changeset
+        self.changes: list[Change] = []
+
+    def write(
+        self,
+        subject: Subject,
+        action: Action,
+        *,
+        before: Mapping[str, Any] | None = None,
+        after: Mapping[str, Any] | None = None,
+        source: Source = TYPED,
+        reason: str = "",
+        undoes: UUID | None = None,
+    ) -> None:
+        """Note one change; values must be plain JSON."""
+        self.changes.append(
+            Change(
+                outfit_id=self.entry.outfit.pk,
+                changeset_id=self.changeset.pk,
+                subject_kind=subject.kind,
+                subject_id=subject.id,
+                animal_id=subject.animal_id,
+                action=action,
+                before=before,
+                after=after,
+                reason=reason,
+                source_row=source.row,
+                source_file=source.file,
+                source_line=source.line,
+                undoes=undoes,
+            )
+        )
+
+
+@contextmanager
+def changeset(entry: Entry) -> Iterator[Pen]:
+    """Open a transaction and a changeset; on leaving, number the changes and write them.
+
+    The counter row is the last lock taken, so that positions appear in the order of commits and waiting
+    writers hold it only for the blink of the final inserts. A changeset without changes leaves no trace.
+    """
+    with transaction.atomic():
+        written = Changeset(
+            outfit=entry.outfit,
+            kind=entry.kind,
+            title=entry.title[:200],
+            person=entry.person,
+            person_name=str(entry.person) if entry.person else "",
+            day_id=entry.day_id,
+            undoes=entry.undoes,
+            recorded_at=timezone.now(),
+        )
+        pen = Pen(entry, written)
+        yield pen
+        if pen.changes:
+            _flush(pen)
+
+
+def _flush(pen: Pen) -> None:
+    """Write the changeset, take the counter, number the changes, insert them."""
+    written, changes = pen.changeset, pen.changes
+    written.change_count = len(changes)
+    written.save(force_insert=True)
+    for number, change in enumerate(changes, start=_take_positions(pen.entry.outfit, len(changes))):
+        change.position = number
+    for batch in _batches(changes):
+        Change.objects.bulk_create(batch)
+
+
+def _take_positions(outfit: Outfit, count: int) -> int:
+    """Advance the outfit's counter by `count` under its lock and return the first new position."""
+    counters = FeedCounter.objects.filter(outfit=outfit)
+    if not counters.update(position=F("position") + count):
+        FeedCounter.objects.get_or_create(outfit=outfit)
+        counters.update(position=F("position") + count)
+    return counters.get().position - count + 1
+
+
+def _batches(changes: list[Change]) -> Iterable[list[Change]]:
+    for start in range(0, len(changes), BATCH_ROWS):
+        yield changes[start : start + BATCH_ROWS]

@@ -1,0 +1,7 @@
+"""Addresses of the office site."""
+
+from django.urls import URLPattern
+
+app_name = "office"
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,1 @@
+"""The herd record: animals, tags and their wearing, groups, events; written through services alone."""

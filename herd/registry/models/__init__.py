@@ -1,0 +1,29 @@
+"""The tables of the herd record."""
+
+from herd.registry.models.animal import Animal, AnimalStatus
+from herd.registry.models.event import Event
+from herd.registry.models.group import Group, GroupKind, GroupMembership
+from herd.registry.models.record import Record
+from herd.registry.models.reference import Breed, Location, Product
+from herd.registry.models.stock import MissingTag, TagBox
+from herd.registry.models.tag import Tag, TagKind, TagWearing, WearingBegan, WearingEnded
+
+__all__ = [
+    "Animal",
+    "AnimalStatus",
+    "Breed",
+    "Event",
+    "Group",
+    "GroupKind",
+    "GroupMembership",
+    "Location",
+    "MissingTag",
+    "Product",
+    "Record",
+    "Tag",
+    "TagBox",
+    "TagKind",
+    "TagWearing",
+    "WearingBegan",
+    "WearingEnded",
+]

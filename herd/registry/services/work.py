@@ -1,0 +1,145 @@
+"""One batch being written: its entry, its pen, and the checks and writes that all rows share."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from functools import cache
+from typing import Any, TypeVar
+from uuid import UUID
+
+from django.db import models
+
+from herd.accounts.models import Outfit
+from herd.ledger.entry import TYPED, Source, Subject
+from herd.ledger.models import Action
+from herd.ledger.record import Pen
+from herd.registry.models import Record
+from herd.registry.services.batch import Batch
+from herd.registry.services.refused import Refusal
+
+# SQLite takes 32,766 values in one statement and PostgreSQL 65,535; small steps keep memory flat as well.
+STEP = 1_000
+INSERT_STEP = 2_000
+
+Row = TypeVar("Row", bound=Record)
+
+# Columns that every row has, or that are a fold over other rows: the ledger does not repeat them.
+UNWRITTEN = frozenset(
+    {
+        "id",
+        "outfit_id",
+        "revision",
+        "is_void",
+        "animal_class",
+        "status",
+        "status_since",
+        "group_id",
+        "location_id",
+        "backwards",
+    }
+)
+FOLDED_MODEL_ONLY = frozenset({"animal_class", "status", "status_since", "group_id", "location_id"})
+
+
+@dataclass(slots=True)
+class Work:
+    """A batch on its way into the record."""
+
+    outfit: Outfit
+    batch: Batch
+    pen: Pen
+    now: datetime
+    refusals: list[Refusal] = field(default_factory=list)
+    refold: set[UUID] = field(default_factory=set)
+
+    def refuse(self, reason: str, *, field_name: str = "", animal_id: UUID | None = None) -> None:
+        """Note why the batch can't be written."""
+        self.refusals.append(Refusal(reason, field_name, animal_id))
+
+
+def chunks(items: Iterable[Any], size: int = STEP) -> Iterator[list[Any]]:
+    """Cut items into lists of at most `size`."""
+    listed = list(items)
+    for start in range(0, len(listed), size):
+        yield listed[start : start + size]
+
+
+def fetch(model: type[Row], outfit: Outfit, ids: Iterable[UUID]) -> dict[UUID, Row]:
+    """Return the outfit's standing rows with these ids."""
+    found: dict[UUID, Row] = {}
+    for some in chunks(set(ids)):
+        found.update({row.pk: row for row in model.objects.of(outfit).filter(pk__in=some)})
+    return found
+
+
+@cache
+def written_columns(model: type[Record]) -> tuple[str, ...]:
+    """The columns of a table that the ledger writes down."""
+    names = (one.attname for one in model._meta.concrete_fields)
+    unwritten = UNWRITTEN if model.SUBJECT == "animal" else UNWRITTEN - FOLDED_MODEL_ONLY
+    return tuple(name for name in names if name not in unwritten)
+
+
+def plain(value: Any) -> Any:
+    """Return a column's value as plain JSON."""
+    if isinstance(value, UUID):
+        return str(value)
+    if isinstance(value, date):
+        return value.isoformat()
+    return value
+
+
+def snapshot(row: Record) -> dict[str, Any]:
+    """Return a row's written columns as plain JSON, empty ones left out."""
+    values = ((name, getattr(row, name)) for name in written_columns(type(row)))
+    return {name: plain(value) for name, value in values if value not in (None, "", False)}
+
+
+def subject_of(row: Record) -> Subject:
+    """Name a row as the ledger does."""
+    return Subject(row.SUBJECT, row.pk, row.about)
+
+
+def insert(work: Work, rows: Sequence[Record], sources: Sequence[Source]) -> None:
+    """Insert rows of one table and note their creation."""
+    if not rows:
+        return
+    for some in chunks(rows, INSERT_STEP):
+        type(rows[0]).objects.bulk_create(some)
+    for row, source in zip(rows, sources, strict=True):
+        work.pen.write(subject_of(row), Action.CREATED, after=snapshot(row), source=source)
+
+
+def update(
+    work: Work, row: Record, values: Mapping[str, Any], *, source: Source = TYPED, reason: str = ""
+) -> bool:
+    """Set columns of a row in memory and note the change; `save_all` writes it. False where nothing differs."""
+    changed = {name: value for name, value in values.items() if getattr(row, name) != value}
+    if not changed:
+        return False
+    before = {name: plain(getattr(row, name)) for name in changed}
+    for name, value in changed.items():
+        setattr(row, name, value)
+    row.revision += 1
+    after = {name: plain(value) for name, value in changed.items()}
+    work.pen.write(subject_of(row), Action.CHANGED, before=before, after=after, source=source, reason=reason)
+    return True
+
+
+def save_all(rows: Iterable[Record], columns: Iterable[str]) -> None:
+    """Write columns of rows already in the table, many at a time.
+
+    An insert that updates on conflict writes the same rows two to three times faster than `bulk_update`.
+    """
+    listed = list(rows)
+    if not listed:
+        return
+    names = [_field_name(type(listed[0]), column) for column in {*columns, "revision"}]
+    for some in chunks(listed, STEP):
+        type(listed[0]).objects.bulk_create(
+            some, update_conflicts=True, unique_fields=["id"], update_fields=names
+        )
+
+
+def _field_name(model: type[models.Model], column: str) -> str:
+    return next(one.name for one in model._meta.concrete_fields if column in (one.attname, one.name))

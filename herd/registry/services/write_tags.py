@@ -1,0 +1,148 @@
+"""Tags put on and taken off."""
+
+from collections import Counter
+from uuid import UUID
+
+from herd.registry.models import Animal, Tag, TagKind, TagWearing, WearingEnded
+from herd.registry.services.batch import PutOn
+from herd.registry.services.work import Work, chunks, fetch, insert, save_all, update
+from herd.values.identity import new_id
+
+Key = tuple[str, str, str, int]
+
+
+def take_tags_off(work: Work) -> None:
+    """End open wearings."""
+    wanted = work.batch.take_off
+    if not wanted:
+        return
+    rows = fetch(TagWearing, work.outfit, (one.wearing_id for one in wanted))
+    for one in wanted:
+        row = rows.get(one.wearing_id)
+        if row is None or not row.is_open:
+            work.refuse("That tag is not on the animal any more.", field_name="tag")
+        elif one.ended not in WearingEnded.values:
+            work.refuse(f"{one.ended!r} is no reason for taking a tag off.", field_name="ended")
+        elif row.worn_from and one.worn_to < row.worn_from:
+            work.refuse(
+                f"The tag went on on {row.worn_from}; it can't have come off on {one.worn_to}.",
+                field_name="worn_to",
+                animal_id=row.animal_id,
+            )
+        else:
+            update(work, row, {"worn_to": one.worn_to, "ended": one.ended}, source=one.source)
+    if not work.refusals:
+        save_all(rows.values(), ["worn_to", "ended"])
+
+
+def put_tags_on(work: Work) -> None:
+    """Open wearings, making the tags that are new to the outfit."""
+    wanted = work.batch.put_on
+    if not wanted:
+        return
+    _check_animals(work, wanted)
+    tags = _find_tags(work, wanted)
+    _check_free(work, wanted, tags)
+    _check_single_eid(work, wanted)
+    if work.refusals:
+        return
+    _make_tags(work, wanted, tags)
+    rows = [
+        TagWearing(
+            outfit=work.outfit,
+            tag=tags[_key(one)],
+            animal_id=one.animal_id,
+            kind=one.kind,
+            worn_from=one.worn_from,
+            worn_from_precision=one.precision,
+            began=one.began,
+            is_second=bool(one.second_reason),
+            second_reason=one.second_reason,
+        )
+        for one in wanted
+    ]
+    insert(work, rows, [one.source for one in wanted])
+
+
+def _key(one: PutOn) -> Key:
+    return (one.kind, one.number, one.colour, one.issuer_year)
+
+
+def _check_animals(work: Work, wanted: list[PutOn]) -> None:
+    known = fetch(Animal, work.outfit, (one.animal_id for one in wanted))
+    for one in wanted:
+        if one.animal_id not in known:
+            work.refuse("That animal is not in this outfit's record.", animal_id=one.animal_id)
+        if one.kind not in TagKind.values or not one.number.strip():
+            work.refuse("A tag needs a kind and a number.", field_name="number", animal_id=one.animal_id)
+        if one.worn_from and one.worn_from > work.now.date():
+            work.refuse(
+                f"The tag can't have gone on on {one.worn_from}, which lies in the future.",
+                field_name="worn_from",
+                animal_id=one.animal_id,
+            )
+
+
+def _find_tags(work: Work, wanted: list[PutOn]) -> dict[Key, Tag]:
+    """Return the tags among these that the outfit has already."""
+    found: dict[Key, Tag] = {}
+    for numbers in chunks({one.number for one in wanted}):
+        for tag in Tag.objects.of(work.outfit).filter(number__in=numbers):
+            found[(tag.kind, tag.number, tag.colour, tag.issuer_year)] = tag
+    return found
+
+
+def _check_free(work: Work, wanted: list[PutOn], tags: dict[Key, Tag]) -> None:
+    """Refuse a tag that is on an animal now, or that the batch puts on two."""
+    known = {tag.pk: key for key, tag in tags.items()}
+    for ids in chunks({tags[_key(one)].pk for one in wanted if _key(one) in tags}):
+        worn = TagWearing.objects.of(work.outfit).filter(tag__in=ids, ended="")
+        for wearing in worn:
+            work.refuse(
+                f"{known[wearing.tag_id][1]} is on another animal now.",
+                field_name="number",
+                animal_id=wearing.animal_id,
+            )
+    for key, count in Counter(_key(one) for one in wanted).items():
+        if count > 1:
+            work.refuse(f"{key[1]} would be on {count} animals.", field_name="number")
+
+
+def _check_single_eid(work: Work, wanted: list[PutOn]) -> None:
+    """Refuse an EID for an animal that wears one, unless it is given as a second with its reason."""
+    firsts = Counter(one.animal_id for one in wanted if one.kind == TagKind.EID and not one.second_reason)
+    worn: dict[UUID, TagWearing] = {}
+    for ids in chunks(firsts):
+        open_ones = TagWearing.objects.of(work.outfit).filter(
+            animal__in=ids, kind=TagKind.EID, ended="", is_second=False
+        )
+        worn.update({wearing.animal_id: wearing for wearing in open_ones.select_related("tag")})
+    for animal_id, count in firsts.items():
+        if animal_id in worn:
+            work.refuse(
+                f"The animal wears EID {worn[animal_id].tag.number}; take it off first, or give a reason for a second one.",
+                field_name="number",
+                animal_id=animal_id,
+            )
+        elif count > 1:
+            work.refuse("An animal wears one EID, unless a second has its reason.", animal_id=animal_id)
+
+
+def _make_tags(work: Work, wanted: list[PutOn], tags: dict[Key, Tag]) -> None:
+    rows, sources = [], []
+    for one in wanted:
+        key = _key(one)
+        if key not in tags:
+            kind, number, colour, year = key
+            tags[key] = Tag(
+                id=new_id(),
+                outfit=work.outfit,
+                kind=kind,
+                number=number,
+                backwards=number[::-1],
+                colour=colour,
+                issuer_year=year,
+            )
+            rows.append(tags[key])
+            sources.append(one.source)
+    insert(work, rows, sources)

@@ -1,0 +1,1 @@
+"""Plain Python values of the trade: numbers on tags, weights, dates; no Django."""

@@ -1,0 +1,231 @@
+"""The kinds of event, declared once: their fields, and what they do to an animal's status, class and group."""
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+
+class FieldKind(StrEnum):
+    """What a field of an event holds."""
+
+    WEIGHT = "weight"
+    TEXT = "text"
+    DAYS = "days"
+    SCORE = "score"
+    CHOICE = "choice"
+    TUBE = "tube"
+    ANIMAL = "animal"
+    DATE = "date"
+
+
+class Effect(StrEnum):
+    """What an event does to the animal's standing in the herd."""
+
+    SOLD = "sold"
+    DEAD = "dead"
+    MISSING = "missing"
+    TRANSFERRED = "transferred"
+    ON_HAND = "on_hand"
+    BECOMES_COW = "cow"
+    BECOMES_STEER = "steer"
+    MOVES = "moves"
+
+
+LEAVING = frozenset({Effect.SOLD, Effect.DEAD, Effect.MISSING, Effect.TRANSFERRED})
+
+
+@dataclass(frozen=True, slots=True)
+class EventField:
+    """One field of an event kind."""
+
+    key: str
+    label: str
+    kind: FieldKind = FieldKind.TEXT
+    choices: tuple[str, ...] = ()
+    is_required: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class EventKind:
+    """One kind of event.
+
+    `main` names the field whose value tells two events of one day apart: two weights of one animal on one day
+    with the same figure are the same weighing, two treatments are the same only with the same product.
+    """
+
+    key: str
+    label: str
+    fields: tuple[EventField, ...] = ()
+    effect: Effect | None = None
+    main: str = ""
+    once_a_day: bool = True
+    field_keys: frozenset[str] = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "field_keys", frozenset(one.key for one in self.fields))
+
+
+NOTE = EventField("note", "note")
+PRODUCT_FIELDS = (
+    EventField("product", "product", is_required=True),
+    EventField("lot", "lot number"),
+    EventField("dose", "dose"),
+    EventField("route", "route"),
+    EventField("site", "injection site"),
+    EventField("given_by", "given by"),
+)
+
+_KINDS = (
+    EventKind(
+        "weight",
+        "weight",
+        (
+            EventField("weight", "weight", FieldKind.WEIGHT, is_required=True),
+            EventField(
+                "purpose", "purpose", FieldKind.CHOICE, ("", "birth", "weaning", "yearling", "sale", "other")
+            ),
+            NOTE,
+        ),
+        main="weight",
+    ),
+    EventKind(
+        "pregnancy_check",
+        "pregnancy check",
+        (
+            EventField(
+                "result", "result", FieldKind.CHOICE, ("pregnant", "open", "recheck"), is_required=True
+            ),
+            EventField("days", "days bred", FieldKind.DAYS),
+            EventField("method", "method"),
+            NOTE,
+        ),
+        main="result",
+    ),
+    EventKind(
+        "service",
+        "service",
+        (EventField("method", "method"), EventField("sire", "sire", FieldKind.ANIMAL), NOTE),
+        main="method",
+    ),
+    EventKind(
+        "calving",
+        "calving",
+        (
+            EventField("calf", "calf", FieldKind.ANIMAL),
+            EventField("outcome", "outcome", FieldKind.CHOICE, ("live", "dead")),
+            EventField("ease", "calving ease", FieldKind.SCORE),
+            NOTE,
+        ),
+        effect=Effect.BECOMES_COW,
+        main="calf",
+        once_a_day=False,
+    ),
+    EventKind("weaning", "weaning", (NOTE,)),
+    EventKind(
+        "treatment",
+        "treatment",
+        (
+            *PRODUCT_FIELDS,
+            EventField("condition", "condition treated"),
+            EventField("withdrawal_days", "meat withdrawal, days of 24 hours", FieldKind.DAYS),
+            NOTE,
+        ),
+        main="product",
+        once_a_day=False,
+    ),
+    EventKind(
+        "vaccination",
+        "vaccination",
+        (
+            *PRODUCT_FIELDS,
+            EventField("withdrawal_days", "meat withdrawal, days of 24 hours", FieldKind.DAYS),
+            NOTE,
+        ),
+        main="product",
+        once_a_day=False,
+    ),
+    EventKind(
+        "sample",
+        "sample",
+        (
+            EventField("tube", "sample tube", FieldKind.TUBE, is_required=True),
+            EventField("tissue", "tissue"),
+            EventField("laboratory", "laboratory"),
+            NOTE,
+        ),
+        main="tube",
+        once_a_day=False,
+    ),
+    EventKind(
+        "sample_result",
+        "sample result",
+        (
+            EventField("tube", "sample tube", FieldKind.TUBE),
+            EventField("test", "test"),
+            EventField("result", "result", is_required=True),
+            NOTE,
+        ),
+        main="test",
+        once_a_day=False,
+    ),
+    EventKind(
+        "body_condition",
+        "body condition",
+        (EventField("score", "score, 1 to 9", FieldKind.SCORE, is_required=True), NOTE),
+        main="score",
+    ),
+    EventKind(
+        "movement",
+        "movement",
+        (EventField("to", "moved to", is_required=True), EventField("location", "location"), NOTE),
+        effect=Effect.MOVES,
+        main="to",
+        once_a_day=False,
+    ),
+    EventKind(
+        "sale",
+        "sale",
+        (EventField("buyer", "buyer"), EventField("price", "price"), NOTE),
+        effect=Effect.SOLD,
+    ),
+    EventKind(
+        "purchase",
+        "purchase",
+        (EventField("seller", "seller"), EventField("price", "price"), NOTE),
+        effect=Effect.ON_HAND,
+    ),
+    EventKind("transfer", "transfer out", (EventField("to", "to"), NOTE), effect=Effect.TRANSFERRED),
+    EventKind("death", "death", (EventField("cause", "cause"), NOTE), effect=Effect.DEAD),
+    EventKind("missing", "missing", (NOTE,), effect=Effect.MISSING),
+    EventKind("found", "found again", (NOTE,), effect=Effect.ON_HAND),
+    EventKind(
+        "castration", "castration", (EventField("method", "method"), NOTE), effect=Effect.BECOMES_STEER
+    ),
+    EventKind("note", "note", (EventField("note", "note", is_required=True),), main="note", once_a_day=False),
+)
+
+EVENT_KINDS: dict[str, EventKind] = {kind.key: kind for kind in _KINDS}
+
+STANDING_KINDS = frozenset(kind.key for kind in _KINDS if kind.effect is not None)
+
+
+def check_event(kind: str, data: dict[str, object]) -> list[str]:
+    """Return what is wrong with an event's data, one sentence each; an empty list where it is sound."""
+    declared = EVENT_KINDS.get(kind)
+    if declared is None:
+        return [f"There is no kind of event called {kind!r}."]
+    wrong = [
+        f"A {declared.label} has no field {key!r}."
+        for key in sorted(set(data) - declared.field_keys - {"unit"})
+    ]
+    for one in declared.fields:
+        value = data.get(one.key)
+        if value in (None, ""):
+            if one.is_required:
+                wrong.append(f"A {declared.label} needs: {one.label}.")
+        elif one.kind is FieldKind.CHOICE and value not in one.choices:
+            wrong.append(
+                f"{one.label.capitalize()} must be one of {', '.join(filter(None, one.choices))}, not {value!r}."
+            )
+        elif one.kind is FieldKind.DAYS and not (isinstance(value, int) and 0 <= value <= 1_000):
+            wrong.append(f"{one.label.capitalize()} must be a whole number of days, not {value!r}.")
+    return wrong
