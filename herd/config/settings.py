@@ -32,7 +32,6 @@ INSTALLED_APPS = [
     "django.contrib.messages",
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
-    "import_export",
     "rest_framework",
     "herd.accounts",
     "herd.ledger",
@@ -41,6 +40,8 @@ INSTALLED_APPS = [
     "herd.office",
     "herd.config",
     "api",
+    # Below our rooms, since it has a command called `export` as well and the first room to name one has it.
+    "import_export",
 ]
 
 MIDDLEWARE = [
@@ -51,6 +52,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "herd.office.access.OutfitOfRequest",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
 ]
@@ -121,7 +123,7 @@ X_FRAME_OPTIONS = "DENY"
 
 # Without a broker named, work travels through files under var/ to the worker that `up` and `demo` start.
 BROKER_DIR = VAR_DIR / "broker"
-CELERY_BROKER_URL = read_text("NOTCHBOOK_BROKER_URL", "filesystem://")
+CELERY_BROKER_URL = read_text("NOTCHBOOK_BROKER_URL", "filesystem://localhost/")
 CELERY_BROKER_TRANSPORT_OPTIONS = (
     {
         "data_folder_in": str(BROKER_DIR / "waiting"),

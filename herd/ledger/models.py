@@ -26,6 +26,14 @@ class Action(models.TextChoices):
     REVIVED = "revived", "brought back"
 
 
+class LedgerRows(models.QuerySet[Any]):
+    """Rows of the ledger; they are never deleted, one by one or together."""
+
+    def delete(self) -> NoReturn:
+        """Refuse: the ledger only grows."""
+        raise TypeError("The ledger only grows; undo writes another changeset.")
+
+
 class Changeset(models.Model):
     """What was written together: by whom, when, from where."""
 
@@ -40,6 +48,8 @@ class Changeset(models.Model):
     change_count = models.PositiveIntegerField(default=0)
     undoes = models.ForeignKey("self", on_delete=models.PROTECT, null=True, related_name="undone_by")
     is_undone = models.BooleanField(default=False, help_text="Wholly taken back by a later changeset.")
+
+    objects = LedgerRows.as_manager()
 
     class Meta:
         ordering: ClassVar = ["-recorded_at", "-id"]
@@ -76,6 +86,8 @@ class Change(models.Model):
     source_file = models.CharField(max_length=200, blank=True, default="")
     source_line = models.PositiveIntegerField(null=True)
     undoes = models.UUIDField(null=True, help_text="The change that this one takes back.")
+
+    objects = LedgerRows.as_manager()
 
     class Meta:
         ordering: ClassVar = ["position"]

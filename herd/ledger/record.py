@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any
-from uuid import UUID
 
 from django.db import transaction
 from django.db.models import F
@@ -14,6 +13,13 @@ from herd.ledger.entry import TYPED, Entry, Source, Subject
 from herd.ledger.models import Action, Change, Changeset, FeedCounter
 
 BATCH_ROWS = 2_000
+
+OPPOSITE = {
+    Action.CREATED: Action.VOIDED,
+    Action.REVIVED: Action.VOIDED,
+    Action.VOIDED: Action.REVIVED,
+    Action.CHANGED: Action.CHANGED,
+}
 
 
 class Pen:
@@ -33,7 +39,6 @@ class Pen:
         after: Mapping[str, Any] | None = None,
         source: Source = TYPED,
         reason: str = "",
-        undoes: UUID | None = None,
     ) -> None:
         """Note one change; values must be plain JSON."""
         self.changes.append(
@@ -50,9 +55,18 @@ class Pen:
                 source_row=source.row,
                 source_file=source.file,
                 source_line=source.line,
-                undoes=undoes,
             )
         )
+
+    def reverse(
+        self, taken_back: Change, *, before: Mapping[str, Any], after: Mapping[str, Any], reason: str
+    ) -> None:
+        """Note that a change is taken back; the source stays the one of the change itself."""
+        subject = Subject(taken_back.subject_kind, taken_back.subject_id, taken_back.animal_id)
+        source = Source(taken_back.source_file, taken_back.source_line, taken_back.source_row)
+        action = OPPOSITE[Action(taken_back.action)]
+        self.write(subject, action, before=before, after=after, source=source, reason=reason)
+        self.changes[-1].undoes = taken_back.pk
 
 
 @contextmanager

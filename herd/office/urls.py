@@ -1,7 +1,34 @@
 """Addresses of the office site."""
 
-from django.urls import URLPattern
+from django.contrib.auth.views import LogoutView
+from django.urls import URLPattern, URLResolver, include, path
+
+from herd.office.views import account, activity, animal, events, find, groups, home, mend, tags, undo
 
 app_name = "office"
 
-urlpatterns: list[URLPattern] = []
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("", home.home, name="home"),
+    path("sign-in/", account.SignIn.as_view(), name="sign-in"),
+    path("sign-out/", LogoutView.as_view(), name="sign-out"),
+    path("first-run/", account.first_run, name="first-run"),
+    path("password/", account.ChangePassword.as_view(), name="password"),
+    path("outfit/", account.choose_outfit, name="choose-outfit"),
+    path("find/", find.find, name="find"),
+    path("animals/new/", mend.register, name="animal-new"),
+    path("animals/<uuid:animal_id>/", animal.animal, name="animal"),
+    path("animals/<uuid:animal_id>/history/", animal.history, name="animal-history"),
+    path("animals/<uuid:animal_id>/correct/", mend.correct, name="animal-correct"),
+    path("animals/<uuid:animal_id>/move/", mend.move, name="animal-move"),
+    path("animals/<uuid:animal_id>/events/new/", events.new, name="event-new"),
+    path("animals/<uuid:animal_id>/events/<uuid:event_id>/void/", events.void, name="event-void"),
+    path("animals/<uuid:animal_id>/tags/new/", tags.put_on, name="tag-new"),
+    path("animals/<uuid:animal_id>/tags/<uuid:wearing_id>/replace/", tags.replace, name="tag-replace"),
+    path("groups/", groups.groups, name="groups"),
+    path("groups/new/", groups.new, name="group-new"),
+    path("groups/<uuid:group_id>/", groups.group, name="group"),
+    path("activity/", activity.activity, name="activity"),
+    path("activity/<uuid:changeset_id>/", activity.changeset, name="changeset"),
+    path("activity/<uuid:changeset_id>/undo/", undo.undo, name="changeset-undo"),
+    path("days/", include("herd.office.urls_days")),
+]

@@ -2,13 +2,15 @@
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID
 
+from django.db import IntegrityError
+from django.db.models import QuerySet
 from django.utils import timezone
 
-from herd.ledger.entry import Entry, Source
+from herd.ledger.entry import Entry
 from herd.ledger.models import Action, Change, Changeset
 from herd.ledger.record import Pen, changeset
 from herd.registry.models import (
@@ -25,15 +27,49 @@ from herd.registry.models import (
     TagBox,
     TagWearing,
 )
+from herd.registry.queries.changes import facts_of, last_words
 from herd.registry.services.standing import correct_standing
-from herd.registry.services.work import chunks, save_all, subject_of
+from herd.registry.services.work import chunks, save_all
 
 SUBJECTS: dict[str, type[Record]] = {
     model.SUBJECT: model
     for model in (
-        Animal, Breed, Event, Group, GroupMembership, Location, MissingTag, Product, Tag, TagBox, TagWearing,
+        Animal,
+        Breed,
+        Event,
+        Group,
+        GroupMembership,
+        Location,
+        MissingTag,
+        Product,
+        Tag,
+        TagBox,
+        TagWearing,
     )
 }
+
+
+@dataclass(frozen=True, slots=True)
+class Leaning:
+    """Rows of one table that point at rows of another, and the sentence for a person when those would go."""
+
+    model: type[Record]
+    column: str
+    upon: type[Record]
+    says: str
+
+
+LEANINGS = (
+    Leaning(GroupMembership, "group", Group, "Animals have joined a group that it opened; move them first."),
+    Leaning(Group, "location", Location, "A group lies at a location that it opened; take that back first."),
+    Leaning(TagWearing, "tag", Tag, "A tag that it brought in is on another animal; take that back first."),
+    Leaning(Animal, "dam", Animal, "A later calf has a dam that it brought in; correct that first."),
+    Leaning(Animal, "sire", Animal, "A later calf has a sire that it brought in; correct that first."),
+    Leaning(MissingTag, "box", TagBox, "Numbers of a box that it took in are marked missing."),
+)
+
+# What brings a row into the record, for the first time or again; its reversal takes the row out.
+BRINGING = frozenset({Action.CREATED, Action.REVIVED})
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,84 +86,108 @@ def judge(target: Changeset, animal_id: UUID | None = None) -> UndoVerdict:
     changes = _standing_changes(target, animal_id)
     if not changes:
         return UndoVerdict(is_possible=False, count=0, reasons=("There is nothing left to take back.",))
-    reasons = _later_work(target, changes)
+    reasons = _later_work(target, changes) or _leaning(target, changes)
     return UndoVerdict(is_possible=not reasons, count=len(changes), reasons=tuple(reasons))
 
 
 def undo(entry: Entry, target: Changeset, animal_id: UUID | None = None) -> UndoVerdict:
-    """Take back a changeset in one of its own, or one animal's part; refused where later work builds on it."""
-    with changeset(entry) as pen:
-        verdict = judge(target, animal_id)
-        if not verdict.is_possible:
-            return verdict
-        changes = _standing_changes(target, animal_id)
-        animals = _reverse(pen, changes)
-        correct_standing(entry.outfit, animals)
-        if not _standing_changes(target, None, besides={change.pk for change in changes}):
-            Changeset.objects.filter(pk=target.pk).update(is_undone=True)
-        if target.undoes_id:
-            Changeset.objects.filter(pk=target.undoes_id).update(is_undone=False)
+    """Take back a changeset in one of its own, or one animal's part; refused where later work builds on it.
+
+    Undoing an undo brings the changeset back. A changeset of another outfit is refused.
+    """
+    if target.outfit_id != entry.outfit.pk:
+        reasons = ("That changeset is not in this outfit's record.",)
+        return UndoVerdict(is_possible=False, count=0, reasons=reasons)
+    try:
+        with changeset(replace(entry, undoes=target)) as pen:
+            verdict = judge(target, animal_id)
+            if not verdict.is_possible:
+                return verdict
+            animals = _reverse(pen, _standing_changes(target, animal_id))
+            correct_standing(entry.outfit, animals)
+    except IntegrityError:
+        reasons = (
+            "It can't stand beside what was written since, such as a tag that another animal wears now.",
+        )
+        return UndoVerdict(is_possible=False, count=0, reasons=reasons)
+    _mark_undone(pen.changeset)
     return verdict
 
 
-def _standing_changes(
-    target: Changeset, animal_id: UUID | None, besides: set[UUID] | None = None
-) -> list[Change]:
-    """The changes of a changeset that are not taken back yet, newest first."""
-    changes = list(target.changes.order_by("-position"))
-    undone: set[UUID] = set(besides or ())
-    for ids in chunks(change.pk for change in changes):
-        undone.update(one for one in Change.objects.filter(undoes__in=ids).values_list("undoes", flat=True) if one)
+def _mark_undone(latest: Changeset) -> None:
+    """Say of the changeset that was taken back, and of those it took back itself, whether any stands."""
+    root = latest
+    while root.undoes is not None:
+        root = root.undoes
+    family = [root]
+    for member in family:
+        family.extend(member.undone_by.all())
+    for member in family:
+        Changeset.objects.filter(pk=member.pk).update(is_undone=not _standing_changes(member, None))
+
+
+def _standing_changes(target: Changeset, animal_id: UUID | None) -> list[Change]:
+    """The changes whose reversal takes back what stands of a changeset, newest first."""
+    changes = target.changes.order_by("-position")
     if animal_id is not None:
-        changes = [change for change in changes if change.animal_id == animal_id]
-    return [change for change in changes if change.pk not in undone]
+        changes = changes.filter(animal_id=animal_id)
+    return list(last_words(changes).values())
 
 
 def _later_work(target: Changeset, changes: Sequence[Change]) -> list[str]:
     """Name the later changesets that touched what would be taken back.
 
-    A later change counts where it is on the same row, or hangs on an animal or a group that this changeset
-    brought into the record; changes that are themselves taken back, or take something back, do not.
+    A later change counts where it stands and is on the same row, or about an animal that this changeset
+    brought into the record.
     """
-    rows = {change.subject_id for change in changes}
-    last = {change.subject_id: change.position for change in changes}
+    last: dict[UUID, int] = {}
+    for change in changes:
+        last[change.subject_id] = max(change.position, last.get(change.subject_id, 0))
     made = {
         change.subject_id
         for change in changes
-        if change.action == Action.CREATED and change.subject_kind == Animal.SUBJECT
+        if change.action in BRINGING and change.subject_kind == Animal.SUBJECT
     }
-    later: dict[UUID, int] = defaultdict(int)
-    for ids in chunks(rows):
-        found = Change.objects.filter(outfit=target.outfit, subject_id__in=ids).exclude(changeset=target)
-        for change in _not_undone(found):
-            if change.position > last[change.subject_id]:
-                later[change.changeset_id] += 1
+    later: dict[UUID, set[UUID]] = defaultdict(set)
+    for ids in chunks(last):
+        found = Change.objects.filter(outfit=target.outfit, subject_id__in=ids)
+        for change, position in _standing_facts(found):
+            if position > last[change.subject_id]:
+                later[change.changeset_id].add(change.pk)
     for ids in chunks(made):
         found = Change.objects.filter(outfit=target.outfit, animal_id__in=ids).exclude(changeset=target)
-        for change in _not_undone(found):
-            if change.subject_id not in rows:
-                later[change.changeset_id] += 1
+        for change, _ in _standing_facts(found):
+            if change.subject_id not in last:
+                later[change.changeset_id].add(change.pk)
     named = Changeset.objects.in_bulk(list(later))
-    reasons = [f"“{named[key].title}” has built on it ({count} changes); take that back first." for key, count in later.items()]
-    return reasons + _members_of_made_groups(target, changes)
+    return [
+        f"“{named[key].title}” has built on it ({len(ids)} changes); take that back first."
+        for key, ids in later.items()
+    ]
 
 
-def _not_undone(changes: Any) -> list[Change]:
-    found = [change for change in changes if change.undoes is None]
-    undone: set[UUID | None] = set()
-    for ids in chunks(change.pk for change in found):
-        undone.update(Change.objects.filter(undoes__in=ids).values_list("undoes", flat=True))
-    return [change for change in found if change.pk not in undone]
+def _standing_facts(changes: QuerySet[Change]) -> list[tuple[Change, int]]:
+    """The facts among changes that stand, each with the place in the feed where it was last said."""
+    facts = facts_of(changes)
+    words = last_words(facts)
+    return [(change, words[change.pk].position) for change in facts if change.pk in words]
 
 
-def _members_of_made_groups(target: Changeset, changes: Sequence[Change]) -> list[str]:
-    made = [change.subject_id for change in changes if change.subject_kind == Group.SUBJECT and change.action == Action.CREATED]
-    if not made:
-        return []
-    mine = {change.subject_id for change in changes}
-    stays = GroupMembership.objects.of(target.outfit).filter(group__in=made).select_related("group")
-    others = {stay.group.name for stay in stays if stay.pk not in mine}
-    return [f"Animals have joined {name} since; move them first." for name in sorted(others)]
+def _leaning(target: Changeset, changes: Sequence[Change]) -> list[str]:
+    """Say what would be left hanging on rows that are taken out."""
+    out: dict[type[Record], set[UUID]] = defaultdict(set)
+    for change in changes:
+        if change.action in BRINGING:
+            out[SUBJECTS[change.subject_kind]].add(change.subject_id)
+    return [
+        one.says
+        for one in LEANINGS
+        if any(
+            set(rows.values_list("pk", flat=True)) - out[one.model]
+            for ids in chunks(out[one.upon])
+            for rows in [one.model.objects.of(target.outfit).filter(**{f"{one.column}__in": ids})]
+        )
+    ]
 
 
 def _reverse(pen: Pen, changes: Sequence[Change]) -> set[UUID]:
@@ -138,15 +198,14 @@ def _reverse(pen: Pen, changes: Sequence[Change]) -> set[UUID]:
         by_kind[change.subject_kind].append(change)
         if change.animal_id:
             animals.add(change.animal_id)
-    # Wearings and memberships that were opened must close before the ones they replaced open again.
+    # What holds a number or a place must let go of it before another row takes it again.
     for kind in sorted(by_kind):
         model = SUBJECTS[kind]
         rows: dict[UUID, Record] = {}
         for ids in chunks({change.subject_id for change in by_kind[kind]}):
             rows.update(model.objects.in_bulk(ids))
-        made = [change for change in by_kind[kind] if change.action == Action.CREATED]
-        other = [change for change in by_kind[kind] if change.action != Action.CREATED]
-        for some in (made, other):
+        for actions in (BRINGING, {Action.CHANGED}, {Action.VOIDED}):
+            some = [change for change in by_kind[kind] if change.action in actions]
             columns: set[str] = set()
             for change in some:
                 columns.update(_reverse_one(pen, rows[change.subject_id], change))
@@ -156,20 +215,14 @@ def _reverse(pen: Pen, changes: Sequence[Change]) -> set[UUID]:
 
 def _reverse_one(pen: Pen, row: Record, change: Change) -> set[str]:
     """Set a row back to what it was before the change; return the columns set."""
-    source = Source(change.source_file, change.source_line, change.source_row)
     if change.action == Action.CREATED:
-        back, action = {"is_void": True}, Action.VOIDED
+        now, back = {"is_void": False}, {"is_void": True}
     else:
-        back = change.before or {}
-        action = Action.REVIVED if change.action == Action.VOIDED else Action.CHANGED
-    now = {name: (change.after or {}).get(name) for name in back}
+        now, back = change.after or {}, change.before or {}
     for name, value in back.items():
         setattr(row, name, _column_value(row, name, value))
     row.revision += 1
-    pen.write(
-        subject_of(row), action, before=now, after=back, source=source,
-        reason=f"undone {timezone.now():%Y-%m-%d}", undoes=change.pk,
-    )
+    pen.reverse(change, before=now, after=back, reason=f"undone {timezone.now():%Y-%m-%d}")
     return set(back)
 
 

@@ -1,7 +1,7 @@
 """The code inside an electronic tag: 64 bits on the chip, 15 digits on paper."""
 
 from dataclasses import dataclass, field
-from typing import Self
+from typing import Any, Self
 
 from herd.values.problems import Unreadable, shown
 
@@ -83,6 +83,29 @@ class ElectronicNumber:
             advanced=bool(word >> 49 & 1),
             data_block=bool(word >> 48 & 1),
         )
+
+
+_WRITERS: tuple[Any, ...] = tuple(
+    getattr(ElectronicNumber, name).__set__ for name in ElectronicNumber.__slots__
+)
+_PREFIX, _NATIONAL, _ANIMAL, _RETAG, _USER, _VISUAL, _ADVANCED, _DATA = _WRITERS
+
+
+def plain_number(prefix: int, national: int) -> ElectronicNumber:
+    """The number of a plain animal tag, the same as ElectronicNumber(prefix, national); raises Unreadable."""
+    if not (0 < prefix <= 999 and 0 <= national <= MAX_NATIONAL):
+        _refuse_digits(prefix, national)
+    # A frozen dataclass writes its fields slowly; files hold a million numbers, so they are written directly.
+    number = object.__new__(ElectronicNumber)
+    _PREFIX(number, prefix)
+    _NATIONAL(number, national)
+    _ANIMAL(number, True)  # noqa: FBT003
+    _RETAG(number, 0)
+    _USER(number, 0)
+    _VISUAL(number, 0)
+    _ADVANCED(number, False)  # noqa: FBT003
+    _DATA(number, False)  # noqa: FBT003
+    return number
 
 
 def _refuse_digits(prefix: int, national: int) -> None:

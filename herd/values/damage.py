@@ -2,6 +2,7 @@
 
 import re
 
+from herd.values.cells import fold
 from herd.values.months import MONTHS
 from herd.values.problems import Unreadable, shown
 
@@ -48,4 +49,4 @@ def looks_like_date(text: str) -> bool:
     if _NUMERIC_DATE.fullmatch(text):
         return True
     named = _NAMED_DATE.fullmatch(text)
-    return named is not None and (named[1] or named[2]).casefold() in MONTHS
+    return named is not None and fold(named[1] or named[2]) in MONTHS

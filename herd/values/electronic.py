@@ -6,7 +6,7 @@ from enum import StrEnum
 
 from herd.values.cells import strip_guards, strip_scanner_prefix
 from herd.values.chipcautions import cautions_of
-from herd.values.chipcode import ElectronicNumber
+from herd.values.chipcode import ElectronicNumber, plain_number
 from herd.values.damage import is_scientific, refuse_spreadsheet_marks
 from herd.values.hexwords import DOT_HEX, from_dotted_hex, from_hex_word, oddities
 from herd.values.prefixes import prefix_of_letters
@@ -22,9 +22,8 @@ _SCIENTIFIC = re.compile(r"([0-9])[.,]([0-9]+)[eE]\+?([0-9]{1,2})")
 _HEX = re.compile(r"(?:0[xX])?([0-9A-Fa-f]{16}|[0-9A-Fa-f]{32})")
 _LETTERED = re.compile(r"([A-Za-z]{2,3})([0-9]{12})")
 _LIKE_DIGITS = str.maketrans("OoIiLl", "001111")
-_MIGHT_BE = re.compile(
-    r"[0-9OoIiLl]{14,16}|(?:0[xX])?(?:[0-9A-Fa-f]{16}|[0-9A-Fa-f]{32})|[A-Za-z]{2,3}[0-9]{12}"
-)
+_MIGHT_BE = re.compile(r"[0-9]{14,16}|(?:0[xX])?(?:[0-9A-Fa-f]{16}|[0-9A-Fa-f]{32})|[A-Za-z]{2,3}[0-9]{12}")
+_MISTYPED = re.compile(r"(?=(?:[OoIiLl]*[0-9]){8})[0-9OoIiLl]{15}")
 
 
 class WrittenForm(StrEnum):
@@ -56,14 +55,15 @@ def read_electronic(text: str) -> ElectronicReading:
     digits, Microsoft KB 269370). A number is never completed: missing digits are suggested, not used.
     """
     if len(text) == 15 and text.isascii() and text.isdigit():
-        number = ElectronicNumber(int(text[:3]), int(text[3:]))
+        number = plain_number(int(text[:3]), int(text[3:]))
         return ElectronicReading(number, WrittenForm.DIGITS, cautions_of(number))
     inner = strip_scanner_prefix(strip_guards(text)).strip()
     if not inner:
         raise Unreadable(text, "empty", "The electronic number is empty.")
     refuse_spreadsheet_marks(inner)
-    reading = _decimal_number(inner) or _hexadecimal(inner)
-    return reading or _digits(inner)
+    if DOT_HEX.fullmatch(inner):
+        return _of_dotted_hex(inner)
+    return _decimal_number(inner) or _hexadecimal(inner) or _digits(inner)
 
 
 def might_be_electronic(text: str) -> bool:
@@ -79,7 +79,7 @@ def might_be_electronic(text: str) -> bool:
     if DOT_HEX.fullmatch(inner) or _FLOAT.fullmatch(inner) or _THOUSANDS.fullmatch(inner):
         return True
     compact = _SEPARATORS.sub("", inner)
-    return _MIGHT_BE.fullmatch(compact) is not None and sum(mark.isdigit() for mark in compact) >= 8
+    return bool(_MIGHT_BE.fullmatch(compact) or _MISTYPED.fullmatch(compact))
 
 
 def _decimal_number(inner: str) -> ElectronicReading | None:
@@ -102,8 +102,6 @@ def _decimal_number(inner: str) -> ElectronicReading | None:
 
 
 def _hexadecimal(inner: str) -> ElectronicReading | None:
-    if DOT_HEX.fullmatch(inner):
-        return _of_dotted_hex(inner)
     compact = _SEPARATORS.sub("", inner)
     hexadecimal = _HEX.fullmatch(compact)
     if not hexadecimal or (len(hexadecimal[1]) == 16 and hexadecimal[1].isdigit()):

@@ -90,13 +90,14 @@ def _in_only_order(text: str, parts: tuple[str, str, str], orders: list[DayOrder
             days.add(_in_order(text, parts, order, today))
         except Unreadable as refusal:
             refusals.append(refusal)
+    # A day out of reach is still a reading of the digits, so it does not prove the other order.
+    out_of_reach = [refusal for refusal in refusals if refusal.code == "out_of_range"]
     if not days:
-        out_of_range = [refusal for refusal in refusals if refusal.code == "out_of_range"]
         reason = f"{shown(text)} is not a day in any calendar."
-        raise out_of_range[0] if out_of_range else Unreadable(text, "impossible", reason)
-    if len(days) > 1:
-        choices = " or ".join(day.isoformat() for day in sorted(days))
-        raise Unreadable(text, "ambiguous_order", f"{shown(text)} could be {choices}.")
+        raise out_of_reach[0] if out_of_reach else Unreadable(text, "impossible", reason)
+    if len(days) + len(out_of_reach) > 1:
+        choices = " or ".join(_ORDER_WORDS[order] for order in orders)
+        raise Unreadable(text, "ambiguous_order", f"{shown(text)} could be read {choices}.")
     return days.pop()
 
 

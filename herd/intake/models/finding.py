@@ -74,6 +74,7 @@ class Ruling(models.Model):
     title = models.CharField(max_length=200)
     choice = models.CharField(max_length=80)
     typed = models.CharField(max_length=80, blank=True, default="")
+    rows = models.JSONField(default=list, help_text="The rows of the side that the choice is about.")
     label = models.CharField(max_length=200)
     together = models.UUIDField()
     person = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, related_name="+")

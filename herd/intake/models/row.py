@@ -75,6 +75,7 @@ class StagedRow(models.Model):
     reason = models.CharField(max_length=300, blank=True, default="")
     animal_id = models.UUIDField(null=True, db_index=True)
     match = models.JSONField(default=dict)
+    was_applied = models.BooleanField(default=False, help_text="Something it says is in the record by this day.")
     merged = models.ForeignKey(MergedLine, on_delete=models.SET_NULL, null=True, related_name="rows")
 
     class Meta:

@@ -7,7 +7,8 @@ EMPTY, NUMBER, DATE, CODE, TEXT, MISSING = "empty", "number", "date", "code", "t
 TYPED = frozenset({NUMBER, DATE})
 
 _NUMBER = re.compile(
-    r"[-+(]?\s?(?:[$€£¥]\s?|[A-Z]{3} )?[-+]?(?:\d{1,3}(?:[ ,.'\u00a0]\d{3})+|\d+)?(?:[.,]\d+)?(?:[eE][-+]?\d+)?\)?"
+    r"[-+(]?\s?(?:[$€£¥]\s?|[A-Z]{3} )?[-+]?"
+    r"(?:\d{1,3}(?:[ ,.'\u00a0]\d{3})+|\d+)?(?:[.,]\d+)?(?:[eE][-+]?\d+)?\)?"
     r"\s?(?:%|[$€£¥]|°?[CF]|kg|lbs?|cm|mm|in|ft|g|m|t|[A-Z]{3})?"
 )
 _TIME = (

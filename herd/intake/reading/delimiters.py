@@ -9,7 +9,7 @@ from herd.intake.reading.records import RecordReader
 from herd.intake.reading.spelling import CLOSERS, Spelling
 
 _TYPED = frozenset({NUMBER, DATE, CODE, EMPTY, MISSING})
-_LINES = 240
+_LINES = 100
 _WEIGHTS = {
     ",": 1.0,
     ";": 1.0,
@@ -39,6 +39,8 @@ _WEIGHTS = {
     " ": 0.62,
 }
 _QUOTES = "\"'`“„«‘"
+_RARE_QUOTES = frozenset("`“”„«»")
+_PACKED = re.compile(r"[^\s,;|\t]*[,;|\t][^\s,;|\t]*[,;|\t]\S")
 _PLAIN_TEXT = re.compile(r"[\w\s.,:'’()/&%+#°*!?-]*")
 
 
@@ -48,14 +50,13 @@ def spelling_of(lines: list[str], forced: str | None = None) -> Spelling:
     `forced` is the delimiter that the file itself names in a first line such as sep=;
     """
     sample = [line for line in lines if line.strip()][:_LINES]
-    best, top = Spelling("", _common_quote(sample), _common_quote(sample)), 0.0
-    for candidate in _candidates(sample):
-        if forced and candidate.delimiter != forced:
-            continue
-        score = _score(sample, candidate)
-        if score > top + 1e-9:
-            best, top = candidate, score
-    return best
+    quote = _common_quote(sample)
+    candidates = [each for each in _candidates(sample) if not forced or each.delimiter == forced]
+    # Most candidates fail on a few lines already; only the better ones are tried on the whole sample.
+    few = sample[:10] + sample[len(sample) // 2 : len(sample) // 2 + 20]
+    ranked = sorted(candidates, key=lambda each: _score(few, each), reverse=True)[:6]
+    best = max(ranked, key=lambda each: _score(sample, each), default=None)
+    return best if best and _score(sample, best) > 0 else Spelling("", quote, quote)
 
 
 def _candidates(sample: list[str]) -> Iterator[Spelling]:
@@ -88,8 +89,8 @@ def _delimiters(sample: list[str], text: str) -> list[str]:
             if text.count(" " + sign + " ") >= 0.6 * count:
                 found.append(" " + sign + " ")
         for length in (2, 3):
-            if text.count(sign * length) * length >= 0.8 * count:
-                found.append(sign * length)
+            if all(len(run) % length == 0 for run in re.findall(f"{re.escape(sign)}+", text)):
+                found = [*(each for each in found if each != sign), sign * length]
     found += [
         pair for pair in ("|~|", "~|~", "<>", "=>", "->", ";|", ",|", "^|", "|^", "#|#") if pair in text
     ]
@@ -147,12 +148,21 @@ def _edges(sample: list[str]) -> tuple[int, ...]:
         return ()
     inked = [any(line[at : at + 1].strip() for line in lines) for at in range(width)]
     starts = [at for at in range(width) if inked[at] and (at == 0 or not inked[at - 1])]
-    return (0, *starts[1:]) if starts else ()
+    kept = [start for start in starts[1:] if not _is_gap_in_words(lines, start, inked, starts)]
+    return (0, *kept) if starts else ()
+
+
+def _is_gap_in_words(lines: list[str], start: int, inked: list[bool], starts: list[int]) -> bool:
+    """True when the column begins only because spaces between words happen to stand under each other."""
+    end = next((each for each in starts if each > start), len(inked))
+    if start < 2 or not inked[start - 2]:
+        return False
+    return not lines[0][start:end].strip() or not any(line[start:end].strip() for line in lines[1:])
 
 
 def _score(sample: list[str], spelling: Spelling) -> float:
     """Evenness of the records times cleanliness of the cells, from 0 to about 1."""
-    reader = RecordReader(spelling)
+    reader = RecordReader(spelling, longest=10)
     records = [record for record in reader.records(sample) if any(cell.strip() for cell in record.cells)]
     if not records:
         return 0.0
@@ -161,10 +171,15 @@ def _score(sample: list[str], spelling: Spelling) -> float:
     if spelling.delimiter and usual == 1:
         return 0.0
     even = count / len(records)
+    rest = max((each for width, each in widths.items() if width not in (1, usual)), default=0) / len(records)
+    if usual > 1 and rest > 0.15:
+        even += 0.7 * rest
     body = [record.cells for record in records if len(record.cells) == usual]
     clean = sum(_cleanliness(cell, spelling) for cells in body for cell in cells) / (usual * len(body))
     sign = spelling.delimiter.strip(" ")[:1] or spelling.delimiter[:1]
     weight = _WEIGHTS.get(sign, 0.9)
+    if spelling.delimiter == " " and usual > 2:
+        weight = 0.85
     if spelling.delimiter == "  ":
         weight = 0.93 if spelling.edges else 0.9
     if spelling.quote not in ("", '"') or spelling.escape == "\\":
@@ -176,18 +191,31 @@ def _score(sample: list[str], spelling: Spelling) -> float:
 
 
 def _cleanliness(cell: str, spelling: Spelling) -> float:
+    """How much a cell looks like one cell well cut, from 0 to 1."""
+    if cell[:1] in _RARE_QUOTES or cell[-1:] in _RARE_QUOTES:
+        return 0.4
     padding = 0.97 if cell != cell.strip() else 1.0
     if kind_of(cell) in _TYPED and not _is_cut(cell, spelling):
         return padding
-    if spelling.quote != '"' and cell.count('"') == 1:
+    return min(_quote_cleanliness(cell, spelling), _text_cleanliness(cell, spelling) * padding)
+
+
+def _quote_cleanliness(cell: str, spelling: Spelling) -> float:
+    if (spelling.quote != '"' and cell.count('"') == 1) or ('\\"' in cell and spelling.escape != "\\"):
         return 0.5
-    if cell[:1] in _QUOTES or cell.rstrip()[-1:] in "\"'`”»":
-        return 0.4
+    if cell.count('"') > 1:
+        return 0.6
+    return 0.4 if cell[:1] in _QUOTES or cell.rstrip()[-1:] in "\"'`”»" else 1.0
+
+
+def _text_cleanliness(cell: str, spelling: Spelling) -> float:
+    if not spelling.delimiter and _PACKED.search(cell):
+        return 0.35
     if "\t" in cell or "|" in cell or ";" in cell:
         return 0.55
     if _PLAIN_TEXT.fullmatch(cell):
-        return 0.85 * padding if "," in cell else 0.92 * padding
-    return 0.8 * padding
+        return 0.85 if "," in cell else 0.92
+    return 0.8
 
 
 def _is_cut(cell: str, spelling: Spelling) -> bool:

@@ -88,7 +88,7 @@ def _cell_odds(cell: str, column: Column) -> float:
 
 
 def _value_odds(cell: str, column: Column) -> float:
-    """A value seen again below speaks against a name; one never seen in a column of few values speaks for it."""
+    """A value seen again below speaks against a name; one unseen in a column of few values speaks for it."""
     if cell in column.values:
         return _clipped(log(0.03 / (column.values[cell] / column.count)), 3.0)
     singles = sum(1 for count in column.values.values() if count == 1)
@@ -120,4 +120,6 @@ def is_further_header(row: list[str], columns: list[Column], first_odds: float) 
     odds = header_odds(row, columns)
     if typed:
         return texts >= max(1, len(typed) / 2) and odds > 1.0
-    return odds > 5.0 and odds > 0.6 * first_odds
+    # A data row whose cells have slipped by one column holds values that are known from other columns.
+    known = sum(1 for cell in row if any(cell.strip() in column.values for column in columns))
+    return odds > 5.0 and odds > 0.6 * first_odds and known < 0.25 * len(row)

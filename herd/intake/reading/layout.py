@@ -39,14 +39,16 @@ def usual_width(records: list[Record]) -> int:
 def layout_of(records: list[Record]) -> Layout:
     """Judge the records of the file's beginning (all of them when the file is short).
 
-    1. Records ahead of the first full one are preamble. 2. The first full row is a header when it looks unlike the
-    rows below. 3. Rows under it that name columns too are joined to it; a row of units and rules are passed.
+    1. Records ahead of the first full one are preamble. 2. The first full row is a header when it looks unlike
+    the rows below. 3. Rows under it that name columns too are joined to it; a row of units and rules are passed.
     """
     written = [record for record in records if filled(record.cells)]
     layout = Layout(usual_width(written))
     if not written:
         return layout
     rows = [record for record in written if not is_rule(record.cells)]
+    if not rows:
+        return layout
     first = _first_full(rows, layout.width)
     first = _skipped_titles(rows, first, layout.width)
     group = _group_row(rows, first, layout.width)
@@ -102,7 +104,7 @@ def _names_better(rows: list[Record], place: int, columns: list[Column]) -> bool
 
 
 def _group_row(rows: list[Record], first: int, width: int) -> int | None:
-    """A sparse row of group names right above the header: as wide as the table, with gaps between its names."""
+    """A sparse row of group names right above the header: as wide as the table, with gaps in it."""
     if first == 0 or width < 3:
         return None
     above = rows[first - 1].cells
@@ -167,7 +169,7 @@ def _joined(rows: list[list[str]]) -> list[str]:
 
 
 def footer_records(records: list[Record], layout: Layout) -> list[Record]:
-    """The records at the end that are no data: totals, counts, notes, page numbers; given the file's last ones."""
+    """Those of the file's last records that are no data: totals, counts, notes, page numbers."""
     found: list[Record] = []
     blank_above = False
     for place in range(len(records) - 1, max(-1, len(records) - 1 - _FOOTER_ROWS), -1):
@@ -200,8 +202,8 @@ def is_footer(cells: list[str], layout: Layout, *, after_blank: bool) -> bool:
     """True when a record at the end reads as a footer, given the table's columns."""
     written = [cell for cell in cells if cell.strip()]
     lead, width = written[0], layout.width
-    known = layout.columns[0].values if layout.columns else {}
-    if is_footer_text(lead) and lead.strip() not in known:
+    known = layout.columns[0].values[lead.strip()] if layout.columns else 0
+    if is_footer_text(lead) and known < 2:
         return len(written) < width or width == 1 or _is_foreign(cells[0], layout)
     if width < 3:
         return False

@@ -1,4 +1,4 @@
-"""What the markup of an XLSX sheet tells beyond its values: hidden rows, error cells, formulas without value."""
+"""What an XLSX sheet's markup tells beyond its values: hidden rows, errors, formulas without value."""
 
 import io
 import re
@@ -13,7 +13,7 @@ _CELL = re.compile(r"([A-Z]+)(\d+)")
 
 @dataclass(slots=True)
 class SheetMarks:
-    """Rows (from 1) that are hidden; error texts by (row, column from 0); formulas that have no stored value."""
+    """Hidden rows (from 1); error texts by (row, column from 0); formulas that have no stored value."""
 
     hidden_rows: list[int] = field(default_factory=list)
     errors: dict[tuple[int, int], str] = field(default_factory=dict)
@@ -21,7 +21,7 @@ class SheetMarks:
 
 
 def sheet_marks(content: bytes, sheet: str) -> SheetMarks:
-    """Marks of the named sheet (ECMA-376 part 1, section 18.3); markup must have been checked for entities."""
+    """Marks of the named sheet (ECMA-376 part 1, section 18.3); to be checked for entities before."""
     with zipfile.ZipFile(io.BytesIO(content)) as archive:
         path = _sheet_path(archive, sheet)
         markup = archive.read(path) if path else b""

@@ -6,7 +6,7 @@ from typing import Any
 MIB = 1024 * 1024
 
 
-class UnreadableFile(ValueError):
+class UnreadableFile(ValueError):  # noqa: N818 (the name other rooms know it by)
     """The file cannot be read as a table; `code` is for programs, `reason` is one sentence for people."""
 
     def __init__(self, code: str, reason: str) -> None:
@@ -41,8 +41,8 @@ class Dialect:
     """How the file was written, and what became of every physical line of it.
 
     `blank_lines` and `continued_lines` are counts: empty lines, and lines that continue a quoted record. The
-    distinct data lines, `header_lines`, `preamble_lines`, `footer_lines`, `passed_lines` and the two counts add
-    up to `total_lines`. While a source is being streamed the counts cover what has been read so far.
+    distinct data lines, `header_lines`, `preamble_lines`, `footer_lines`, `passed_lines` and the two counts
+    add up to `total_lines`. While a source is being streamed the counts cover what has been read so far.
     """
 
     format: str = "text"
@@ -75,7 +75,7 @@ class Dialect:
 
 @dataclass(slots=True)
 class FieldTable:
-    """A whole field file as text: `rows` hold data rows only, `row_lines` the line each row began on, from 1."""
+    """A whole field file as text: `rows` hold data rows only, `row_lines` the line each began on, from 1."""
 
     name: str
     header: list[str]

@@ -13,7 +13,7 @@ def has_padded_cells(rows: list[list[str]], width: int) -> bool:
     if width <= 1:
         return all(padded)
     cells = sum(len(row) for row in filled)
-    return sum(1 for count in padded if count) >= 0.95 * len(filled) and sum(padded) >= 0.4 * cells
+    return sum(1 for count in padded if count) >= 0.95 * len(filled) and sum(padded) >= 0.2 * cells
 
 
 def has_spare_last_column(rows: list[list[str]], header: list[str]) -> bool:

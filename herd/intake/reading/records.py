@@ -6,13 +6,14 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
 
-from herd.intake.reading.spelling import BESIDE, EVEN, FIRST, Spelling, Split, mended, split_record
+from herd.intake.reading.spelling import BESIDE, EVEN, WHOLE, Spelling, Split, mended, split_record
 
 # The csv module refuses fields above 128 KiB by default; the reader checks cell lengths itself.
 csv.field_size_limit(2**31 - 1)
 
 _BLOCK = 2_048
 _LONGEST_RECORD = 300
+_TRIES = 12
 _STAND_IN = "\x1f"
 
 Warn = Callable[[int, str, str], None]
@@ -59,6 +60,7 @@ class RecordReader:
     spelling: Spelling
     width: int = 0
     warn: Warn = _silent
+    longest: int = _LONGEST_RECORD
     _pending: deque[str] = field(default_factory=deque)
 
     def blocks(self, lines: Iterable[str], first_line: int = 1) -> Iterator[Block]:
@@ -168,7 +170,7 @@ class RecordReader:
                 else split.cells
             )
         if len(split.cells) != self.width:
-            for mode in (EVEN, BESIDE):
+            for mode in (EVEN, BESIDE, WHOLE):
                 other = split_record(text, self.spelling, mode)
                 if len(other.cells) == self.width and other.open_cell is None:
                     split = other
@@ -180,28 +182,28 @@ class RecordReader:
         return mended(split, self.width, self.spelling)
 
     def _continued(self, text: str, source: Iterator[str], alone: Split) -> tuple[int, list[str]] | None:
-        """Span and cells when following lines close the open quote believably, else None; lines are put back."""
+        """Span and cells when following lines close the open quote believably, else None."""
         taken = [text]
-        result: tuple[int, list[str]] | None = None
-        while len(taken) < _LONGEST_RECORD:
+        tries = 0
+        while len(taken) < self.longest and tries < _TRIES:
             following = self._pull(len(taken) - 1, source)
-            if following is None:
-                break
+            if following is None or (self.spelling.closer not in following and self._is_whole(following)):
+                return None
             taken.append(following)
             if self.spelling.closer not in following:
-                if self._is_whole(following):
-                    break
                 continue
-            split = split_record("".join(taken).rstrip("\r\n"), self.spelling, FIRST)
-            if split.open_cell is not None:
-                continue
-            if self._is_believable(split, alone, following):
-                result = len(taken), split.cells
-            break
-        if result is not None:
-            for _ in range(result[0] - 1):
-                self._pending.popleft()
-        return result
+            tries += 1
+            split = split_record("".join(taken).rstrip("\r\n"), self.spelling)
+            if split.open_cell is None:
+                return self._accepted(split, alone, taken)
+        return None
+
+    def _accepted(self, split: Split, alone: Split, taken: list[str]) -> tuple[int, list[str]] | None:
+        if not self._is_believable(split, alone, taken[-1]):
+            return None
+        for _ in taken[1:]:
+            self._pending.popleft()
+        return len(taken), split.cells
 
     def _pull(self, index: int, source: Iterator[str]) -> str | None:
         while len(self._pending) <= index:

@@ -111,6 +111,16 @@ class FieldSource:
 
         Raises UnreadableFile when a row further down has too many columns or too long a cell.
         """
+        try:
+            yield from self._data_rows()
+        except (UnreadableFile, MemoryError):
+            raise
+        except Exception as error:
+            raise UnreadableFile(
+                "damaged", "The file is damaged further down and could not be read."
+            ) from error
+
+    def _data_rows(self) -> Iterator[tuple[int, list[str]]]:
         self._notes, self._walk = Notes(), Walk(width=self._usual)
         walk, usual, names = self._walk, self._usual, self._names
         is_simple = not self.padded and not self.cut_last and usual == (len(self.header) or usual)

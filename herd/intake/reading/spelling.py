@@ -11,8 +11,8 @@ _ESCAPED = re.compile(r"\\(.)", re.DOTALL)
 class Spelling:
     """How cells are told apart: delimiter (empty for one column), quote, escape, and padding.
 
-    `escape` is the quote itself when quotes are doubled, a backslash, or empty. `runs` means that any number of
-    spaces part two cells; `edges` are the starting characters of columns set in fixed places.
+    `escape` is the quote itself when quotes are doubled, a backslash, or empty. `runs` means that any number
+    of spaces part two cells; `edges` are the starting characters of columns set in fixed places.
     """
 
     delimiter: str = ","
@@ -38,14 +38,15 @@ class Split:
     quoted: int = 0
 
 
-FIRST, EVEN, BESIDE = "first", "even", "beside"
+FIRST, EVEN, BESIDE, WHOLE = "first", "even", "beside", "whole"
 
 
 def split_record(text: str, spelling: Spelling, mode: str = FIRST) -> Split:
     """Cells of one record, its line end taken off; a quote closes a cell only before a delimiter or the end.
 
-    Mode `first` closes at the first such quote, `even` only when the stray quotes inside pair up, `beside` only
-    where the next cell opens with a quote too (for text with unescaped quotes and delimiters inside).
+    Mode `first` closes at the first such quote, `even` only when the stray quotes inside pair up, `beside`
+    only where the next cell opens with a quote too (for text with unescaped quotes and delimiters inside),
+    `whole` takes an opening quote for text when the cell it opens would hold stray quotes.
     """
     if spelling.edges:
         return _split_edges(text, spelling.edges)
@@ -53,6 +54,8 @@ def split_record(text: str, spelling: Spelling, mode: str = FIRST) -> Split:
         return Split(re.split(r" {2,}|\t+", text.strip(" ")))
     if spelling.runs:
         text = text.strip(" ")
+    elif spelling.quote not in text and len(spelling.delimiter) == 1 and "\\" not in text:
+        return Split(text.split(spelling.delimiter))
     found = Split([])
     start: int | None = 0
     while start is not None:
@@ -72,14 +75,17 @@ def _next_cell(text: str, start: int, spelling: Spelling, mode: str, found: Spli
     """Append the cell that begins at `start`; the start of the next one, or None at the end."""
     opening = _opening(text, start, spelling)
     if opening is not None:
+        before = found.stray
         end = _closing(text, opening, spelling, mode, found)
-        if end is None and mode != FIRST:
+        if mode == WHOLE and found.stray > before:
+            end = None
+        elif end is None and mode != FIRST:
             end = _closing(text, opening, spelling, FIRST, found)
         if end is not None:
             found.quoted += 1
             found.cells.append(_unescaped(text[opening:end], spelling))
             return _after(text, end + len(spelling.closer), spelling)
-        if found.open_cell is None:
+        if found.open_cell is None and mode != WHOLE:
             found.open_cell = len(found.cells)
     end = _plain_end(text, start, spelling)
     cell = text[start : len(text) if end is None else end]
@@ -114,8 +120,11 @@ def _closing(text: str, start: int, spelling: Spelling, mode: str, found: Split)
             found.stray += stray
             return place
         if spelling.escape != "\\" and text.startswith(closer, place + 1):
-            if _ends_here(text, place + 2, spelling, mode) and fallback is None:
-                fallback = place + 1
+            if _ends_here(text, place + 2, spelling, mode):
+                if mode == EVEN and stray % 2:
+                    found.stray += stray + 1
+                    return place + 1
+                fallback = fallback or place + 1
             place += 2
             continue
         stray += 1

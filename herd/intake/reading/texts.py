@@ -93,8 +93,7 @@ class TextRecords:
     def blocks(self, notes: Notes) -> Iterator[Block]:
         """All records from the first line on, in blocks."""
         reader = RecordReader(self.spelling, self.width, notes.add)
-        for block in reader.blocks(_checked(self.text.lines(notes), self.limits)):
-            yield block
+        yield from reader.blocks(_checked(self.text.lines(notes), self.limits))
 
     def sampled(self) -> list[Record]:
         """The records of the sample; the last one is left out when the sample may have cut it."""
@@ -145,11 +144,10 @@ class NumberRecords:
                 found, glued = numbers_of(line)
                 rows = [[each] for each in found]
                 if glued:
-                    notes.add(
-                        number,
-                        "glued_numbers",
-                        f"Line {number} holds numbers without a separator; they were parted after every 15 digits.",
+                    text = (
+                        f"Line {number} holds numbers run together; they were parted after every 15 digits."
                     )
+                    notes.add(number, "glued_numbers", text)
             yield Block([number] * len(rows), rows, [1] * len(rows))
 
     def sampled(self) -> list[Record]:

@@ -1,22 +1,23 @@
-"""Words that field files use for columns, units and footers, in several languages (common practice, no source)."""
+"""Words field files use for columns, units and footers, in several languages (common practice, no source)."""
 
 import re
 
-HEADER_WORDS = frozenset(
-    """
-    eid rfid vid id tag tags ear eartag ohrmarke ohrmarkennummer lom boucle caravana arete crotal brinco marca
-    animal animals cow cows calf calves bull steer heifer dam sire sex breed colour color name number no nr num nro
-    weight wt kg lb lbs adg gain birth born dob date time day month year age group pen lot pasture paddock mob herd
-    status notes note comment comments remark remarks preg pregnancy test result sample tube head price amount total
-    qty quantity code type class description product item station temp temperature humidity rain wind speed location
-    site field unit value treatment dose drug withdrawal vet operator fecha hora peso sexo raza nombre numero número
-    datum zeit uhrzeit gewicht geschlecht rasse geburt geburtsdatum farbe gruppe bemerkung tier tiernummer lebensnummer
-    heure poids sexe race naissance couleur lot numéro remarque vache veau nacimiento madre padre lote potrero
-    observaciones data ora razza nascita gewicht geslacht ras geboortedatum kleur groep opmerking nummer koe
-    vikt kön födelsedatum ras grupp stall bcs score condition frame hip height scrotal visual electronic official
-    nues pin premises owner brand id_number url link title author country city state region category rating
-    """.split()
-)
+_COLUMN_WORDS = """
+    eid rfid vid id tag tags ear eartag ohrmarke ohrmarkennummer lom boucle caravana arete crotal brinco
+    marca animal animals cow cows calf calves bull steer heifer dam sire sex breed colour color name
+    number no nr num nro weight wt kg lb lbs adg gain birth born dob date time day month year age group
+    pen lot pasture paddock mob herd status notes note comment comments remark remarks preg pregnancy
+    test result sample tube head price amount total qty quantity code type class description product
+    item station temp temperature humidity rain wind speed location site field unit value treatment dose
+    drug withdrawal vet operator fecha hora peso sexo raza nombre numero número datum zeit uhrzeit
+    gewicht geschlecht rasse geburt geburtsdatum farbe gruppe bemerkung tier tiernummer lebensnummer
+    heure poids sexe race naissance couleur numéro remarque vache veau nacimiento madre padre lote
+    potrero observaciones data ora razza nascita geslacht ras geboortedatum kleur groep opmerking nummer
+    koe vikt kön födelsedatum grupp stall bcs score condition frame hip height scrotal visual electronic
+    official nues pin premises owner brand id_number url link title author country city state region
+    category rating
+"""
+HEADER_WORDS = frozenset(_COLUMN_WORDS.split())
 
 _SPLIT = re.compile(r"[^\w]+|_|(?<=[a-zß-öø-ÿ])(?=[A-ZÀ-Ý])")
 
@@ -43,17 +44,35 @@ def is_units_row(cells: list[str]) -> bool:
     return bool(written) and len(measures) == len(written) and any(cell not in "-" for cell in written)
 
 
-_FOOTER = re.compile(
-    r"(?:grand |sub)?totals?\b.*|sum\b\s*[:=]?.*|sums\b.*|averages?\b.*|avg\b.*|mean\b.*|count\b\s*[:=].*|end of .*|"
-    r"end\b\W*|\W*end\W*|eof\W*|page \d+.*|\d+ (?:records?|rows?|animals?|head|lines?|items?|entries)\b.*|"
-    r"(?:number of )?(?:records?|rows?|animals?|lines?|head|entries)\b.*[:=]\s*\d+.*|printed\b.*|exported\b.*|generated\b.*|"
-    r"created\b.*|notes?\s*[:=].*|source\s*[:=].*|sources?:.*|\*+\s?\w.*|footnotes?\b.*|report (?:ends|end|by)\b.*|"
-    r"summe\b.*|gesamt\w*\b.*|ende\b.*|seite \d+.*|anzahl\b.*|mittelwert\b.*|durchschnitt\b.*|fin\b.*|moyenne\b.*|"
-    r"totaal\b.*|gemiddeld\w*\b.*|einde\b.*|promedio\b.*|suma\b.*|página \d+.*|fim\b.*|totale\b.*|media\b\s*[:=].*|"
-    r"\(\d+ rows?.*\)|#\s?\w.*|\[?\d+\] .*|copyright\b.*|©.*|signed\b.*|signature\b.*|checked by\b.*|sign[- ]?off\b.*|"
-    r"this (?:report|list|file)\b.*|all (?:weights|figures|values)\b.*",
-    re.IGNORECASE | re.DOTALL,
+_FOOTERS = (
+    r"(?:grand |sub)?totals?\b.*",
+    r"sum\b\s*[:=]?.*",
+    r"sums\b.*",
+    r"averages?\b.*",
+    r"avg\b.*",
+    r"mean\b.*",
+    r"count\b\s*[:=].*",
+    r"end of .*",
+    r"\W*end\W*",
+    r"eof\W*",
+    r"page \d+.*",
+    r"\d+ (?:records?|rows?|animals?|head|lines?|items?|entries)\b.*",
+    r"(?:number of )?(?:records?|rows?|animals?|lines?|head|entries)\b.*[:=]\s*\d+.*",
+    r"(?:printed|exported|generated|created|signed|signature|checked by|sign[- ]?off|copyright|footnotes?)\b.*",
+    r"(?:notes?|sources?|media)\s*[:=].*",
+    r"\*+\s?\w.*",
+    r"report (?:ends|end|by)\b.*",
+    r"©.*",
+    r"(?:summe|gesamt\w*|ende|anzahl|mittelwert|durchschnitt|fin|moyenne|totaal|gemiddeld\w*|einde)\b.*",
+    r"(?:promedio|suma|fim|totale)\b.*",
+    r"(?:seite|página|pagina|blad) \d+.*",
+    r"\(\d+ rows?.*\)",
+    r"#\s?\w.*",
+    r"\[\d+\] .*",
+    r"this (?:report|list|file)\b.*",
+    r"all (?:weights|figures|values)\b.*",
 )
+_FOOTER = re.compile("|".join(_FOOTERS), re.IGNORECASE | re.DOTALL)
 
 
 def is_footer_text(text: str) -> bool:
@@ -72,7 +91,8 @@ def is_page_mark(text: str) -> bool:
 
 
 _PREAMBLE = re.compile(
-    r"(?:printed|exported|generated|created|report|produced|downloaded|run) .*|[\w /]{2,30}:( .*|\s*)|#.*|//.*|sep=.|"
+    r"(?:printed|exported|generated|created|report|produced|downloaded|run) .*|"
+    r"[\w /]{2,30}:( .*|\s*)|#.*|//.*|sep=.|"
     r".*\b(?:report|list|export|summary|session)\b.*|(?:gedruckt|erstellt|impreso|imprimé)\b.*",
     re.IGNORECASE,
 )

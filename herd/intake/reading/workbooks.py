@@ -112,7 +112,7 @@ def _note_sheets(source: FieldSource, others: list[str], hidden: set[str], chose
 
 
 def _texts(grid: list[list[object]], marks: SheetMarks, notes: Notes, limits: Limits) -> Grid:
-    """Every cell as text, empty columns at both sides left out, with a warning where digits or values are lost."""
+    """Every cell as text, empty columns at both sides left out; warns where digits or values are lost."""
     used = [place for row in grid for place, value in enumerate(row) if value != ""]
     used += [place for _, place in marks.errors]
     first, last = min(used), max(used)
@@ -141,7 +141,7 @@ def _texts(grid: list[list[object]], marks: SheetMarks, notes: Notes, limits: Li
 
 
 def cell_text(value: object) -> str:
-    """A workbook's value as text: plain decimals without exponent, ISO 8601 dates and times, TRUE and FALSE."""
+    """A workbook's value as text: decimals without exponent, ISO 8601 dates and times, TRUE and FALSE."""
     if isinstance(value, str):
         return value
     if isinstance(value, bool):
@@ -159,7 +159,7 @@ def cell_text(value: object) -> str:
 
 
 def _fill_merged(book: python_calamine.CalamineWorkbook, sheet: str, rows: Grid) -> None:
-    """Writes the name of a merged header cell into all the columns it spans (ten rows from the top at most)."""
+    """Writes the name of a merged header cell into all the columns it spans (in the top ten rows only)."""
     try:
         ranges = book.get_sheet_by_name(sheet).merged_cell_ranges or []
     except Exception:

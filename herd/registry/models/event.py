@@ -12,8 +12,8 @@ from herd.values.eventkinds import EVENT_KINDS
 class Event(Record):
     """One event. Its `data` holds what its kind declares in herd.values.eventkinds.
 
-    `weight_ng` is the weight in nanograms, exact for pounds and kilograms alike, beside the entered figure and
-    unit in `data`. `happened_on` and `happened_at` are the field's clock, `recorded_at` is ours.
+    `weight_ng` is the weight in nanograms, exact for pounds and kilograms alike, beside the entered figure
+    and unit in `data`. `happened_on` and `happened_at` are the field's clock, `recorded_at` is ours.
     """
 
     SUBJECT = "event"
@@ -33,9 +33,7 @@ class Event(Record):
         ordering: ClassVar = ["happened_on", "id"]
         indexes: ClassVar = [
             models.Index(fields=["animal", "kind", "happened_on"], name="event_by_animal"),
-            models.Index(
-                fields=["outfit", "tube"], condition=~models.Q(tube=""), name="event_by_tube"
-            ),
+            models.Index(fields=["outfit", "tube"], condition=~models.Q(tube=""), name="event_by_tube"),
         ]
         constraints: ClassVar = [
             models.UniqueConstraint(
@@ -44,7 +42,8 @@ class Event(Record):
                 name="one_animal_per_sample_tube",
             ),
             models.CheckConstraint(
-                condition=models.Q(weight_ng__isnull=True) | models.Q(weight_ng__gt=0), name="weights_are_positive"
+                condition=models.Q(weight_ng__isnull=True) | models.Q(weight_ng__gt=0),
+                name="weights_are_positive",
             ),
         ]
 

@@ -16,6 +16,10 @@ class RecordRows(models.QuerySet[Any]):
         """Rows of this outfit that stand: voided ones are kept in the table but answer no question."""
         return self.filter(outfit=outfit, is_void=False)
 
+    def delete(self) -> NoReturn:
+        """Refuse: rows of the record are voided, never deleted."""
+        raise TypeError("Rows of the record are voided, never deleted.")
+
 
 class Record(models.Model):
     """A row of the record.

@@ -48,7 +48,7 @@ class Location(Record):
 
 
 class Product(Record):
-    """A drug or vaccine with its label's withdrawal time; the label and the veterinarian decide, not this list."""
+    """A drug or vaccine with its label's withdrawal time; label and veterinarian decide, not this list."""
 
     SUBJECT = "product"
 

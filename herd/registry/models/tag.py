@@ -75,7 +75,9 @@ class TagWearing(Record):
 
     tag = models.ForeignKey(Tag, on_delete=models.PROTECT, related_name="wearings")
     animal = models.ForeignKey(Animal, on_delete=models.PROTECT, related_name="wearings")
-    kind = models.CharField(max_length=6, choices=TagKind.choices, help_text="The tag's, for the rule on EIDs.")
+    kind = models.CharField(
+        max_length=6, choices=TagKind.choices, help_text="The tag's, for the rule on EIDs."
+    )
     worn_from = models.DateField(null=True)
     worn_from_precision = models.CharField(max_length=8, choices=PRECISION_CHOICES, default="day")
     began = models.CharField(max_length=10, choices=WearingBegan.choices, default=WearingBegan.TAGGED)

@@ -1,8 +1,8 @@
 """The record in a stable, documented form: what `manage.py export` prints and tests compare.
 
-One outfit as plain JSON values. Animals come by id; tags, memberships and events of each by day and id. Voided
-rows do not appear, so that a record that was changed and then undone prints the same bytes as before. Beside
-each fact stands its source: the field file and line, or nothing for what was typed in the office.
+One outfit as plain JSON values. Animals come by id; tags, memberships and events of each by day and id.
+Voided rows do not appear, so that a record that was changed and then undone prints the same bytes as before.
+Beside each fact stands its source: the field file and line, or nothing for what was typed in the office.
 """
 
 from collections import defaultdict
@@ -13,6 +13,7 @@ from uuid import UUID
 from herd.accounts.models import Outfit
 from herd.ledger.models import Action, Change
 from herd.registry.models import Animal, Event, Group, GroupMembership, Location, TagWearing
+from herd.registry.queries.changes import facts_of
 from herd.registry.queries.paging import by_key
 
 Sources = dict[UUID, dict[str, dict[str, Any]]]
@@ -20,8 +21,18 @@ Sources = dict[UUID, dict[str, dict[str, Any]]]
 STEP = 500
 
 ANIMAL_FACTS = (
-    "entry_class", "entered_on", "born_on", "born_precision", "breed", "coat", "origin", "dam_id", "sire_id",
-    "animal_class", "status", "status_since",
+    "entry_class",
+    "entered_on",
+    "born_on",
+    "born_precision",
+    "breed",
+    "coat",
+    "origin",
+    "dam_id",
+    "sire_id",
+    "animal_class",
+    "status",
+    "status_since",
 )
 
 
@@ -40,8 +51,10 @@ def export_outfit(outfit: Outfit) -> Iterator[dict[str, Any]]:
 def _export_some(outfit: Outfit, animals: list[Animal]) -> Iterator[dict[str, Any]]:
     ids = [animal.pk for animal in animals]
     sources = _sources(outfit, ids)
-    tags = _by_animal(TagWearing.objects.of(outfit).filter(animal__in=ids).select_related("tag"), _tag, sources)
-    stays = _by_animal(GroupMembership.objects.of(outfit).filter(animal__in=ids).select_related("group"), _stay, sources)
+    worn = TagWearing.objects.of(outfit).filter(animal__in=ids).select_related("tag")
+    tags = _by_animal(worn, _tag, sources)
+    joined = GroupMembership.objects.of(outfit).filter(animal__in=ids).select_related("group")
+    stays = _by_animal(joined, _stay, sources)
     events = _by_animal(Event.objects.of(outfit).filter(animal__in=ids), _event, sources)
     for animal in animals:
         yield {
@@ -104,15 +117,13 @@ def _plain(value: Any) -> Any:
 
 def _sources(outfit: Outfit, animal_ids: list[UUID]) -> Sources:
     """For each row of these animals, the source of each column: that of the last change that stands."""
-    changes = list(Change.objects.filter(outfit=outfit, animal_id__in=animal_ids).order_by("position"))
-    undone = {change.undoes for change in changes if change.undoes}
+    changes = Change.objects.filter(outfit=outfit, animal_id__in=animal_ids)
     found: Sources = defaultdict(dict)
-    for change in changes:
-        if change.undoes is None and change.pk not in undone and change.action != Action.VOIDED:
-            source = {"file": change.source_file, "line": change.source_line} if change.source_file else None
-            for name in change.after or {}:
-                if source:
-                    found[change.subject_id][name] = source
-                else:
-                    found[change.subject_id].pop(name, None)
+    for change in facts_of(changes):
+        source = {"file": change.source_file, "line": change.source_line} if change.source_file else None
+        for name in sorted(change.after or {}) if change.action != Action.VOIDED else ():
+            if source:
+                found[change.subject_id][name] = source
+            else:
+                found[change.subject_id].pop(name, None)
     return found

@@ -8,6 +8,7 @@ from uuid import UUID
 from herd.accounts.models import Outfit
 from herd.ledger.models import Change
 from herd.registry.models import Animal, Event, GroupMembership, TagWearing
+from herd.registry.queries.changes import facts_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,13 +39,20 @@ def history_of(outfit: Outfit, animal_id: UUID) -> AnimalHistory | None:
     if animal is None:
         return None
     changes = list(
-        Change.objects.filter(outfit=outfit, animal_id=animal_id).select_related("changeset").order_by("position")
+        Change.objects.filter(outfit=outfit, animal_id=animal_id)
+        .select_related("changeset")
+        .order_by("position")
     )
     mine: dict[str, Any] = {"animal": animal}
     return AnimalHistory(
         animal,
         list(TagWearing.objects.of(outfit).filter(**mine).select_related("tag").order_by("worn_from", "id")),
-        list(GroupMembership.objects.of(outfit).filter(**mine).select_related("group").order_by("joined_on", "id")),
+        list(
+            GroupMembership.objects.of(outfit)
+            .filter(**mine)
+            .select_related("group")
+            .order_by("joined_on", "id")
+        ),
         list(Event.objects.of(outfit).filter(**mine).order_by("happened_on", "id")),
         changes,
         _sources(changes),
@@ -62,7 +70,4 @@ def weights_of(history: AnimalHistory) -> list[WeightPoint]:
 
 def _sources(changes: list[Change]) -> dict[UUID, Change]:
     """For each row, the last change to it that stands."""
-    undone = {change.undoes for change in changes if change.undoes}
-    return {
-        change.subject_id: change for change in changes if change.undoes is None and change.pk not in undone
-    }
+    return {change.subject_id: change for change in facts_of(changes)}

@@ -16,9 +16,7 @@ def record(*, entry: Entry, events: Sequence[NewEvent]) -> None:
 
 def correct(*, entry: Entry, event_id: UUID, new: NewEvent, reason: str) -> None:
     """Void an event and record what should have stood there; the new one names the old."""
-    write(
-        entry, Batch(voids=[VoidEvent(event_id, reason)], events=[replace(new, supersedes=event_id)])
-    )
+    write(entry, Batch(voids=[VoidEvent(event_id, reason)], events=[replace(new, supersedes=event_id)]))
 
 
 def void(*, entry: Entry, event_id: UUID, reason: str) -> None:

@@ -13,7 +13,7 @@ class Refusal:
     animal_id: UUID | None = None
 
 
-class Refused(ValueError):
+class Refused(ValueError):  # noqa: N818
     """Nothing was written; `refusals` says why."""
 
     def __init__(self, refusals: list[Refusal]) -> None:

@@ -6,6 +6,7 @@ from uuid import UUID
 
 from herd.accounts.models import Outfit
 from herd.registry.models import Animal, Event, GroupMembership
+from herd.registry.services.event_checks import as_id
 from herd.registry.services.work import Work, chunks, save_all
 from herd.values.eventkinds import STANDING_KINDS
 from herd.values.life import LifeEvent, Standing, Stay, fold_life
@@ -33,7 +34,7 @@ def folded(outfit: Outfit, animal_ids: Iterable[UUID]) -> Iterator[tuple[Animal,
         for kind, day, event_id, animal_id, data in rows.values_list(
             "kind", "happened_on", "id", "animal_id", "data"
         ):
-            place = UUID(data["location"]) if "location" in data else None
+            place = as_id(data.get("location"))
             events[animal_id].append(LifeEvent(kind, day, event_id, place))
         stays: dict[UUID, list[Stay]] = defaultdict(list)
         for animal_id, group, joined, left, place in (
@@ -43,9 +44,7 @@ def folded(outfit: Outfit, animal_ids: Iterable[UUID]) -> Iterator[tuple[Animal,
         ):
             stays[animal_id].append(Stay(group, joined, left, place))
         for animal in Animal.objects.of(outfit).filter(pk__in=ids):
-            life = fold_life(
-                animal.entry_class, animal.entered_on, events[animal.pk], stays[animal.pk]
-            )
+            life = fold_life(animal.entry_class, animal.entered_on, events[animal.pk], stays[animal.pk])
             yield animal, life
 
 

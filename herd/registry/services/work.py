@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from functools import cache
 from typing import Any, TypeVar
 from uuid import UUID
@@ -14,7 +14,7 @@ from herd.ledger.entry import TYPED, Source, Subject
 from herd.ledger.models import Action
 from herd.ledger.record import Pen
 from herd.registry.models import Record
-from herd.registry.services.batch import Batch
+from herd.registry.services.batch import Batch, Leave
 from herd.registry.services.refused import Refusal
 
 # SQLite takes 32,766 values in one statement and PostgreSQL 65,535; small steps keep memory flat as well.
@@ -43,7 +43,11 @@ FOLDED_MODEL_ONLY = frozenset({"animal_class", "status", "status_since", "group_
 
 @dataclass(slots=True)
 class Work:
-    """A batch on its way into the record."""
+    """A batch on its way into the record.
+
+    `refold` names animals whose standing must be computed anew, `leaves` those that the batch's events take
+    out of their group, `returns` those whose taking out is voided.
+    """
 
     outfit: Outfit
     batch: Batch
@@ -51,6 +55,13 @@ class Work:
     now: datetime
     refusals: list[Refusal] = field(default_factory=list)
     refold: set[UUID] = field(default_factory=set)
+    leaves: list[Leave] = field(default_factory=list)
+    returns: list[Leave] = field(default_factory=list)
+
+    @property
+    def today(self) -> date:
+        """The last day that is not in the future: an outfit's may be one ahead of universal time."""
+        return self.now.date() + timedelta(days=1)
 
     def refuse(self, reason: str, *, field_name: str = "", animal_id: UUID | None = None) -> None:
         """Note why the batch can't be written."""
@@ -113,7 +124,7 @@ def insert(work: Work, rows: Sequence[Record], sources: Sequence[Source]) -> Non
 def update(
     work: Work, row: Record, values: Mapping[str, Any], *, source: Source = TYPED, reason: str = ""
 ) -> bool:
-    """Set columns of a row in memory and note the change; `save_all` writes it. False where nothing differs."""
+    """Set columns of a row in memory and note the change; `save_all` writes it. False if nothing differs."""
     changed = {name: value for name, value in values.items() if getattr(row, name) != value}
     if not changed:
         return False

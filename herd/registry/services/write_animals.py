@@ -1,6 +1,6 @@
 """New animals, and edits of their facts."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Any
 from uuid import UUID
@@ -24,10 +24,7 @@ def insert_animals(work: Work) -> None:
     if work.refusals:
         return
     rows = [Animal(id=one.id, outfit=work.outfit, **one.facts) for one in wanted]
-    # A dam inserted after her calf would be a key without a row for a moment, which SQLite refuses at once.
-    rows.sort(key=lambda row: _depth(row.pk, news))
-    sources = {one.id: one.source for one in wanted}
-    insert(work, rows, [sources[row.pk] for row in rows])
+    insert(work, rows, [one.source for one in wanted])
     work.refold.update(news)
 
 
@@ -37,14 +34,17 @@ def edit_animals(work: Work) -> None:
     if not wanted:
         return
     rows = fetch(Animal, work.outfit, (edit.animal_id for edit in wanted))
-    parents = _parents(work, [edit.facts for edit in wanted])
+    parents = _parents(work, [*(edit.facts for edit in wanted), *map(_parents_of, rows.values())])
     touched: set[str] = set()
     for edit in wanted:
         row = rows.get(edit.animal_id)
         if row is None:
             work.refuse("That animal is not in this outfit's record.", animal_id=edit.animal_id)
             continue
-        _check_facts(work, row.pk, edit.facts, parents)
+        if {"born_on", *PARENTS} & set(edit.facts):
+            _check_facts(work, row.pk, {**_parents_of(row), **edit.facts}, parents)
+        else:
+            _check_facts(work, row.pk, edit.facts, parents)
         if update(work, row, edit.facts, source=edit.source, reason=edit.reason):
             touched.update(edit.facts)
             work.refold.add(row.pk)
@@ -52,11 +52,20 @@ def edit_animals(work: Work) -> None:
         save_all(rows.values(), touched)
 
 
-def _parents(work: Work, facts: list[Mapping[str, Any]]) -> dict[UUID, Mapping[str, Any]]:
+def _parents_of(row: Animal) -> dict[str, Any]:
+    """The facts of an animal that must agree with each other."""
+    return {name: getattr(row, name) for name in ("born_on", *PARENTS)}
+
+
+def _parents(work: Work, facts: Iterable[Mapping[str, Any]]) -> dict[UUID, Mapping[str, Any]]:
     """Return what is known of the dams and sires that these facts name."""
     ids = {one[key] for one in facts for key in PARENTS if one.get(key)}
     rows = fetch(Animal, work.outfit, ids)
-    return {key: {"entry_class": row.animal_class, "born_on": row.born_on} for key, row in rows.items()}
+    # A bull that was castrated later may have sired calves before.
+    return {
+        key: {"entry_class": row.entry_class or row.animal_class, "born_on": row.born_on}
+        for key, row in rows.items()
+    }
 
 
 def _check_facts(
@@ -66,28 +75,26 @@ def _check_facts(
     if unknown:
         work.refuse(f"An animal has no fact called {', '.join(sorted(unknown))}.", animal_id=animal_id)
     born = facts.get("born_on")
-    if isinstance(born, date) and born > work.now.date():
+    if isinstance(born, date) and born > work.today:
         work.refuse(f"The birth date {born} lies in the future.", field_name="born_on", animal_id=animal_id)
-    for key, (word, impossible) in PARENTS.items():
+    for key in PARENTS:
         parent_id = facts.get(key)
-        if not parent_id:
-            continue
-        parent = known.get(parent_id)
-        if parent is None:
-            work.refuse(f"The {word} is not in this outfit's record.", field_name=key, animal_id=animal_id)
-        elif parent.get("entry_class") in impossible:
-            work.refuse(
-                f"A {parent['entry_class']} can't be a {word}.", field_name=key, animal_id=animal_id
-            )
-        elif born and parent.get("born_on") and parent["born_on"] >= born:
-            work.refuse(f"The {word} is younger than her calf." if word == "dam" else "The sire is younger than his calf.", field_name=key, animal_id=animal_id)
+        wrong = parent_id and _wrong_parent(key, animal_id, parent_id, born, known.get(parent_id))
+        if wrong:
+            work.refuse(wrong, field_name=key, animal_id=animal_id)
 
 
-def _depth(animal_id: UUID, news: Mapping[UUID, Mapping[str, Any]], seen: int = 0) -> int:
-    """How many generations of new animals stand before this one; a ring of parents counts as deep."""
-    if animal_id not in news or seen > 50:
-        return seen
-    facts = news[animal_id]
-    return max(
-        (_depth(facts[key], news, seen + 1) for key in PARENTS if facts.get(key) in news), default=seen
-    )
+def _wrong_parent(
+    key: str, animal_id: UUID, parent_id: UUID, born: date | None, parent: Mapping[str, Any] | None
+) -> str:
+    """What speaks against a dam or sire, in a sentence; empty where nothing does."""
+    word, impossible = PARENTS[key]
+    if parent_id == animal_id:
+        return f"An animal can't be its own {word}."
+    if parent is None:
+        return f"The {word} is not in this outfit's record."
+    if parent.get("entry_class") in impossible:
+        return f"A {parent['entry_class']} can't be a {word}."
+    if born and parent.get("born_on") and parent["born_on"] >= born:
+        return f"The {word} was born on {parent['born_on']}, not before the calf on {born}."
+    return ""

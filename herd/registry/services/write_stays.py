@@ -3,41 +3,76 @@
 from datetime import date
 from uuid import UUID
 
-from herd.registry.models import Animal, Group, GroupMembership
+from herd.registry.models import Animal, Event, Group, GroupMembership
 from herd.registry.services.batch import Join, Leave
 from herd.registry.services.work import Work, chunks, fetch, insert, save_all, update
+from herd.values.eventkinds import EVENT_KINDS, LEAVING
+
+LEAVING_KINDS = [kind.key for kind in EVENT_KINDS.values() if kind.effect in LEAVING]
+
+
+def reopen_stays(work: Work) -> None:
+    """Open again the memberships that the batch's voided sales, deaths and losses had closed."""
+    if not work.returns:
+        return
+    days = {(one.animal_id, one.left_on): one for one in work.returns}
+    still_open = _open_stays(work, {one.animal_id for one in work.returns})
+    rows = []
+    for ids in chunks({animal_id for animal_id, _ in days} - set(still_open)):
+        closed = GroupMembership.objects.of(work.outfit).filter(animal__in=ids, left_on__isnull=False)
+        last = {row.animal_id: row for row in closed.order_by("joined_on", "left_on", "id")}
+        gone = Event.objects.of(work.outfit).filter(animal__in=ids, kind__in=LEAVING_KINDS)
+        for animal_id, day in gone.values_list("animal_id", "happened_on"):
+            days.pop((animal_id, day), None)
+        for row in last.values():
+            one = days.get((row.animal_id, row.left_on))
+            if one is not None and update(work, row, {"left_on": None}, source=one.source):
+                rows.append(row)
+    save_all(rows, ["left_on"])
 
 
 def move_animals(work: Work) -> None:
-    """Close open memberships of those who join or leave, and open the new ones."""
-    joins, leaves = work.batch.joins, work.batch.leaves
-    if not joins and not leaves:
+    """Close open memberships of those who join or leave, and open the new ones, day by day."""
+    # On one day an animal joins before it leaves: one bought and sold the same day ends in no group.
+    moves: list[Join | Leave] = [*work.batch.joins, *work.batch.leaves, *work.leaves]
+    if not moves:
         return
-    groups = fetch(Group, work.outfit, (one.group_id for one in joins))
-    animals = fetch(Animal, work.outfit, [*(one.animal_id for one in joins), *(one.animal_id for one in leaves)])
-    stays = _open_stays(work, set(animals))
-    for one in [*joins, *leaves]:
-        if one.animal_id not in animals:
-            work.refuse("That animal is not in this outfit's record.", animal_id=one.animal_id)
-    rows, sources = [], []
-    for join in joins:
-        if join.group_id not in groups:
-            work.refuse("That group is not in this outfit's record.", field_name="group")
-        elif _close(work, stays, join, join.joined_on, join.group_id):
-            rows.append(_stay(work, join))
-            sources.append(join.source)
-    joined = {join.animal_id for join in joins}
-    for leave in leaves:
-        if leave.animal_id not in joined:
-            # A sale that a late file dates before the last move still takes the animal out of its group.
-            stay = stays.get(leave.animal_id)
-            day = max(leave.left_on, stay.joined_on) if stay else leave.left_on
-            _close(work, stays, leave, day, None)
+    moves.sort(key=_day)
+    _check_known(work, moves)
     if work.refusals:
         return
-    save_all(stays.values(), ["left_on"])
-    insert(work, rows, sources)
-    work.refold.update(one.animal_id for one in [*joins, *leaves])
+    stays = _open_stays(work, {one.animal_id for one in moves})
+    old = list(stays.values())
+    new: dict[UUID, tuple[GroupMembership, Join]] = {}
+    for move in moves:
+        stay = stays.get(move.animal_id)
+        if isinstance(move, Join) and stay is not None and stay.group_id == move.group_id:
+            continue
+        if stay is not None:
+            _close(work, stay, move, is_new=stay.pk in new)
+            del stays[move.animal_id]
+        if isinstance(move, Join):
+            stays[move.animal_id] = opened = _stay(work, move)
+            new[opened.pk] = (opened, move)
+    if work.refusals:
+        return
+    save_all((stay for stay in old if stay.left_on), ["left_on"])
+    insert(work, [stay for stay, _ in new.values()], [join.source for _, join in new.values()])
+    work.refold.update(one.animal_id for one in moves)
+
+
+def _day(move: Join | Leave) -> date:
+    return move.joined_on if isinstance(move, Join) else move.left_on
+
+
+def _check_known(work: Work, moves: list[Join | Leave]) -> None:
+    animals = fetch(Animal, work.outfit, (one.animal_id for one in moves))
+    groups = fetch(Group, work.outfit, (one.group_id for one in moves if isinstance(one, Join)))
+    for one in moves:
+        if one.animal_id not in animals:
+            work.refuse("That animal is not in this outfit's record.", animal_id=one.animal_id)
+        if isinstance(one, Join) and one.group_id not in groups:
+            work.refuse("That group is not in this outfit's record.", field_name="group")
 
 
 def _stay(work: Work, join: Join) -> GroupMembership:
@@ -54,21 +89,19 @@ def _open_stays(work: Work, animal_ids: set[UUID]) -> dict[UUID, GroupMembership
     return stays
 
 
-def _close(
-    work: Work, stays: dict[UUID, GroupMembership], one: Join | Leave, day: date, into: UUID | None
-) -> bool:
-    """End the open membership on that day; False where the animal is in that group already."""
-    stay = stays.get(one.animal_id)
-    if stay is None:
-        return True
-    if stay.group_id == into:
-        return False
+def _close(work: Work, stay: GroupMembership, move: Join | Leave, *, is_new: bool) -> None:
+    """End a membership on the day of a move; one that this batch opens is not in the ledger yet."""
+    day = _day(move)
+    if isinstance(move, Leave):
+        # A sale that a late file dates before the last move still takes the animal out of its group.
+        day = max(day, stay.joined_on)
     if day < stay.joined_on:
         work.refuse(
             f"The animal joined its group on {stay.joined_on}; it can't have left on {day}.",
             field_name="day",
-            animal_id=one.animal_id,
+            animal_id=move.animal_id,
         )
-        return False
-    update(work, stay, {"left_on": day}, source=one.source)
-    return True
+    elif is_new:
+        stay.left_on = day
+    else:
+        update(work, stay, {"left_on": day}, source=move.source)

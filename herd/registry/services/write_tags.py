@@ -23,6 +23,8 @@ def take_tags_off(work: Work) -> None:
             work.refuse("That tag is not on the animal any more.", field_name="tag")
         elif one.ended not in WearingEnded.values:
             work.refuse(f"{one.ended!r} is no reason for taking a tag off.", field_name="ended")
+        elif one.worn_to > work.today:
+            work.refuse(f"The day {one.worn_to} lies in the future.", field_name="worn_to")
         elif row.worn_from and one.worn_to < row.worn_from:
             work.refuse(
                 f"The tag went on on {row.worn_from}; it can't have come off on {one.worn_to}.",
@@ -75,7 +77,7 @@ def _check_animals(work: Work, wanted: list[PutOn]) -> None:
             work.refuse("That animal is not in this outfit's record.", animal_id=one.animal_id)
         if one.kind not in TagKind.values or not one.number.strip():
             work.refuse("A tag needs a kind and a number.", field_name="number", animal_id=one.animal_id)
-        if one.worn_from and one.worn_from > work.now.date():
+        if one.worn_from and one.worn_from > work.today:
             work.refuse(
                 f"The tag can't have gone on on {one.worn_from}, which lies in the future.",
                 field_name="worn_from",
@@ -120,7 +122,8 @@ def _check_single_eid(work: Work, wanted: list[PutOn]) -> None:
     for animal_id, count in firsts.items():
         if animal_id in worn:
             work.refuse(
-                f"The animal wears EID {worn[animal_id].tag.number}; take it off first, or give a reason for a second one.",
+                f"The animal wears EID {worn[animal_id].tag.number}; take it off first, "
+                "or give a reason for a second one.",
                 field_name="number",
                 animal_id=animal_id,
             )

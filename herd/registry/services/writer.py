@@ -14,7 +14,7 @@ from herd.registry.services.work import Work
 from herd.registry.services.write_animals import edit_animals, insert_animals
 from herd.registry.services.write_events import insert_events, void_events
 from herd.registry.services.write_places import insert_places
-from herd.registry.services.write_stays import move_animals
+from herd.registry.services.write_stays import move_animals, reopen_stays
 from herd.registry.services.write_tags import put_tags_on, take_tags_off
 
 STEPS: tuple[Callable[[Work], None], ...] = (
@@ -24,6 +24,7 @@ STEPS: tuple[Callable[[Work], None], ...] = (
     take_tags_off,
     put_tags_on,
     void_events,
+    reopen_stays,
     insert_events,
     move_animals,
     refold,

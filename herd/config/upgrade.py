@@ -1,0 +1,47 @@
+"""Brings an installation up to date before it serves: database, static files, folders for the broker."""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+from django.conf import settings
+from django.core.management import call_command
+from django.core.management.base import CommandError
+from django.db import OperationalError, connection
+
+from herd.config.locks import file_lock
+
+ADVISORY_LOCK = 0x4E6F7463
+
+
+def bring_up_to_date(say: Callable[[str], None]) -> None:
+    """Migrate the database, collect the static files, make the broker's folders; safe at any time.
+
+    Raises CommandError where the database does not answer.
+    """
+    try:
+        connection.ensure_connection()
+    except OperationalError as problem:
+        raise CommandError(f"The database does not answer: {problem}") from problem
+    with one_at_a_time(say):
+        say("Bringing the database up to date.")
+        call_command("migrate", interactive=False, verbosity=0)
+        call_command("collectstatic", interactive=False, verbosity=0)
+    for name in ("waiting", "done", "control"):
+        (settings.BROKER_DIR / name).mkdir(parents=True, exist_ok=True)
+
+
+@contextmanager
+def one_at_a_time(say: Callable[[str], None]) -> Iterator[None]:
+    """Hold the upgrade for this process alone, by a file; by PostgreSQL's own lock between machines."""
+    waiting = "Another start is bringing the installation up to date; waiting for it."
+    with file_lock(settings.VAR_DIR / "upgrade.lock", when_waiting=lambda: say(waiting)):
+        if connection.vendor != "postgresql":
+            yield
+            return
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT pg_advisory_lock(%s)", [ADVISORY_LOCK])
+        try:
+            yield
+        finally:
+            with connection.cursor() as cursor:
+                cursor.execute("SELECT pg_advisory_unlock(%s)", [ADVISORY_LOCK])

@@ -1,0 +1,13 @@
+"""Every address of the installation begins here."""
+
+from django.contrib import admin
+from django.urls import include, path
+
+from herd.config.health import alive, ready
+
+urlpatterns = [
+    path("", include("herd.office.urls")),
+    path("admin/", admin.site.urls),
+    path("health/", alive, name="alive"),
+    path("health/ready/", ready, name="ready"),
+]

@@ -1,0 +1,143 @@
+"""Decides a whole day: whose rows, which lines, what is written, what is asked."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from statistics import median
+from uuid import UUID
+
+from herd.intake.deciding.context import Context, Line
+from herd.intake.deciding.doubts import Choice, Doubt
+from herd.intake.deciding.line import decide_line
+from herd.intake.deciding.who import Whose
+from herd.intake.matching.links import TELLING_SHARE
+from herd.intake.matching.numbers import Row
+from herd.intake.models import FindingKind
+
+LEAST_FOR_USUAL = 8
+
+
+@dataclass(slots=True)
+class DayDecision:
+    """What deciding a day came to."""
+
+    whose: list[Whose]
+    lines: dict[str, Line] = field(default_factory=dict)
+    doubts: list[Doubt] = field(default_factory=list)
+    by_rule: dict[str, tuple[Doubt, Choice]] = field(default_factory=dict)
+
+
+def merge_rows(whose: Iterable[Whose], context: Context) -> dict[str, Line]:
+    """Make one line of all rows about one animal."""
+    lines: dict[str, Line] = {}
+    for one in whose:
+        if not one.line_key:
+            continue
+        if one.line_key not in lines:
+            card = context.view.cards.get(one.animal_id) if one.animal_id else None
+            lines[one.line_key] = Line(one.line_key, one.animal_id, card)
+        line = lines[one.line_key]
+        line.rows.append(one.row)
+        line.is_open = line.is_open or one.doubt is not None
+    return lines
+
+
+def decide_day(whose: list[Whose], lines: dict[str, Line], context: Context) -> DayDecision:
+    """Decide every line whose animal is settled, and ask about whom nobody saw."""
+    _learn(lines, context)
+    decision = DayDecision(whose, lines)
+    asked: set[str] = set()
+    for one in whose:
+        if one.doubt is not None and one.doubt.key not in asked:
+            asked.add(one.doubt.key)
+            decision.doubts.append(one.doubt)
+    by_line: dict[str, list[Whose]] = defaultdict(list)
+    for one in whose:
+        by_line[one.line_key].append(one)
+    for key, line in lines.items():
+        if not line.is_open:
+            _bring_back(line, by_line[key], context)
+            decide_line(line, context)
+            _note_stray(line, context)
+            decision.doubts += line.doubts
+    decision.doubts += _not_seen(lines, context)
+    return decision
+
+
+def _learn(lines: dict[str, Line], context: Context) -> None:
+    """Gather what lines must know of each other: tubes, newcomers' numbers, usual weights of files."""
+    figures: dict[UUID, list[int]] = defaultdict(list)
+    for key, line in lines.items():
+        for row in line.rows:
+            if "tube" in row.readings:
+                context.tubes[row.readings["tube"]].add(key)
+            for weight in row.readings.get("weights", []):
+                if weight.get("purpose") != "birth":
+                    figures[row.file].append(weight["ng"])
+            if line.is_new:
+                for kind, number in (("eid", row.numbers.eid), ("vid", row.numbers.vid)):
+                    if number:
+                        context.newcomers[(kind, number)].add(key)
+    context.usual_ng = {file: int(median(some)) for file, some in figures.items() if len(some) >= LEAST_FOR_USUAL}
+    for key, answer in context.answers.given.items():
+        if "|tube " in key and answer.verb == "take":
+            context.tubes_taken[key.rpartition("|tube ")[2]] += 1
+
+
+def _bring_back(line: Line, whose: list[Whose], context: Context) -> None:
+    """Record as found again what a person said is back in the herd."""
+    back = [one.row for one in whose if one.ruled is not None and one.ruled.verb == "back"]
+    if back and line.card is not None and line.card.status != "on_hand":
+        line.proposals.append(
+            {
+                "do": "event", "kind": "found", "on": context.day.isoformat(), "precision": "day", "data": {},
+                "ng": None, "says": "found again", "rows": [str(row.id) for row in back],
+            }
+        )
+
+
+def _note_stray(line: Line, context: Context) -> None:
+    view = context.view
+    if line.card is not None and view.group_id and line.card.id not in view.expected:
+        place = context.group_names.get(line.card.group_id, "no group") if line.card.group_id else "no group"
+        line.notes.append(f"Not of {view.group_name} in the record, but of {place}.")
+
+
+def _not_seen(lines: dict[str, Line], context: Context) -> list[Doubt]:
+    """Ask about animals of the group that no file names, once most of the group was seen."""
+    view = context.view
+    seen = {line.animal_id for line in lines.values()}
+    if not view.expected or len(view.expected & seen) < TELLING_SHARE * len(view.expected):
+        return []
+    doubts = []
+    for key in sorted(view.expected - seen, key=lambda one: view.cards[one].name):
+        card = view.cards[key]
+        doubt = Doubt(
+            key=f"not seen:{key}",
+            kind=FindingKind.NOT_SEEN,
+            title=f"{card.title} is of {view.group_name} and was not seen",
+            rows=[],
+            animal_id=key,
+            reasons=["No file of the day names it. It may have been missed, lost its tags, or be elsewhere."],
+            choices=[
+                Choice("leave", "Leave it as it is", "Nothing is written; the day's report names it."),
+                Choice("missing", "Mark it missing", f"It counts as missing from {context.day} until it is found."),
+            ],
+        )
+        answer = context.answers.to(doubt)
+        if answer is None:
+            doubts.append(doubt)
+        elif answer.verb == "missing":
+            _mark_missing(lines, key, context)
+    return doubts
+
+
+def _mark_missing(lines: dict[str, Line], animal_id: UUID, context: Context) -> None:
+    line = Line(f"animal:{animal_id}", animal_id, context.view.cards[animal_id])
+    line.proposals.append(
+        {
+            "do": "event", "kind": "missing", "on": context.day.isoformat(), "precision": "day", "data": {},
+            "ng": None, "says": "marked missing", "rows": [],
+        }
+    )
+    lines[line.key] = line

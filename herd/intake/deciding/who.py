@@ -1,0 +1,194 @@
+"""Whose row it is: numbers judged, rulings followed, doubts raised; each row ends with a line or a reason."""
+
+from collections import defaultdict
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from herd.intake.deciding.doubts import SET_ASIDE, Answer, Answers, Choice, Doubt, cell_key
+from herd.intake.deciding.whochoices import doubt_about
+from herd.intake.matching.judge import Seen, Verdict, judge
+from herd.intake.matching.lineup import line_up
+from herd.intake.matching.links import join_numbers, who_was_seen
+from herd.intake.matching.numbers import Numbers, Row, numbers_of
+from herd.intake.matching.view import View
+from herd.intake.models import FindingKind, RowState
+
+DAMAGE_CODES = frozenset(
+    {
+        "digits_lost", "leading_zero_lost", "spreadsheet_date", "spreadsheet_number", "column_too_narrow",
+        "spreadsheet_error", "letters_in_number", "spreadsheet_damaged",
+    }
+)
+NUMBER_KINDS = frozenset({"eid", "vid", "metal", "tattoo", "brand", "back_tag", "tube"})
+
+
+@dataclass(slots=True)
+class Whose:
+    """The outcome for one row: a line by its key, or an end state with its reason, or an open doubt."""
+
+    row: Row
+    line_key: str = ""
+    animal_id: UUID | None = None
+    verdict: Verdict = field(default_factory=Verdict)
+    state: RowState | None = None
+    reason: str = ""
+    doubt: Doubt | None = None
+    ruled: Answer | None = None
+
+
+def settle_whose(rows: list[Row], view: View, answers: Answers, day: date) -> list[Whose]:
+    """Find out whose each row is.
+
+    1. rows without a number are lined up with a reader's file; 2. numbers that files name together are joined;
+    3. each set of numbers is judged once; 4. rulings come before verdicts; 5. what is left is a doubt.
+    """
+    outcomes = {row.id: Whose(row) for row in rows}
+    for row in rows:
+        row.numbers = numbers_of(row.readings)
+    _settle_bare(rows, outcomes, answers)
+    open_rows = [row for row in rows if _is_open(outcomes[row.id])]
+    join_numbers(open_rows, view)
+    seen = who_was_seen(open_rows, view)
+    moved = answers.moved_rows()
+    clusters: dict[Numbers, list[Row]] = defaultdict(list)
+    for row in open_rows:
+        if str(row.id) in moved:
+            _is(outcomes[row.id], moved[str(row.id)])
+        else:
+            clusters[row.numbers].append(row)
+    for numbers, same in clusters.items():
+        _settle_cluster(numbers, same, outcomes, view, answers, seen)
+    return list(outcomes.values())
+
+
+def _is_open(outcome: Whose) -> bool:
+    return outcome.state is None and outcome.doubt is None
+
+
+def _settle_bare(rows: list[Row], outcomes: dict[UUID, Whose], answers: Answers) -> None:
+    """End rows without a usable number, or line them up with a reader's file."""
+    by_file: dict[UUID, list[Row]] = defaultdict(list)
+    bare: dict[UUID, list[Row]] = defaultdict(list)
+    for row in rows:
+        if row.numbers.key:
+            by_file[row.file].append(row)
+            continue
+        bad = next((one for one in row.problems if one["kind"] in NUMBER_KINDS), None)
+        if bad is not None and bad["code"] in DAMAGE_CODES:
+            outcomes[row.id].doubt, outcomes[row.id].ruled = _damaged(row, bad, answers)
+            if outcomes[row.id].ruled:
+                _aside(outcomes[row.id])
+        elif bad is not None:
+            _unusable(outcomes[row.id], bad["reason"])
+        elif _says_something(row.readings):
+            bare[row.file].append(row)
+        else:
+            _unusable(outcomes[row.id], "There is no number in this line that names an animal.")
+    for file, some in bare.items():
+        _settle_lineup(file, some, by_file, outcomes, answers)
+
+
+def _says_something(readings: dict[str, Any]) -> bool:
+    return bool(set(readings) - {"day", "day_precision", "time"})
+
+
+def _damaged(row: Row, bad: dict[str, Any], answers: Answers) -> tuple[Doubt | None, Answer | None]:
+    doubt = Doubt(
+        key=cell_key(row.id, bad["column"]),
+        kind=FindingKind.DAMAGED_TAG,
+        title=f"“{bad['value']}” is no whole number any more",
+        rows=[row],
+        field=bad["kind"],
+        alike=f"{FindingKind.DAMAGED_TAG}:{bad['code']}",
+        reasons=[bad["reason"], "Look for the number in the reader's own file, or on the animal."],
+        choices=[SET_ASIDE, Choice("type", "Type the whole number", "The line is then matched by it.")],
+    )
+    answer = answers.to(doubt)
+    return (None, answer) if answer and answer.verb == "set_aside" else (doubt, None)
+
+
+def _settle_lineup(
+    file: UUID,
+    bare: list[Row],
+    by_file: dict[UUID, list[Row]],
+    outcomes: dict[UUID, Whose],
+    answers: Answers,
+) -> None:
+    found = line_up(bare, {key: rows for key, rows in by_file.items() if key != file})
+    if found is None:
+        for row in bare:
+            _unusable(outcomes[row.id], "There is no number in this line, and no other file it lines up with.")
+        return
+    doubt = Doubt(
+        key=f"lined:{file}",
+        kind=FindingKind.LINED_UP,
+        title=f"{len(bare)} lines of {bare[0].file_name} have no number",
+        rows=bare,
+        reasons=found.reasons,
+        choices=[
+            Choice(
+                "accept",
+                f"They are the head of {found.reader}, lined up by {found.by}",
+                f"Each of the {len(bare)} lines goes to the animal read there.",
+            ),
+            SET_ASIDE,
+        ],
+    )
+    answer = answers.to(doubt)
+    for row in bare:
+        if answer is None:
+            outcomes[row.id].doubt = doubt
+        elif answer.verb == "accept":
+            row.numbers = found.partners[row.id].numbers
+        else:
+            _aside(outcomes[row.id])
+
+
+def _settle_cluster(
+    numbers: Numbers,
+    rows: list[Row],
+    outcomes: dict[UUID, Whose],
+    view: View,
+    answers: Answers,
+    seen: Seen,
+) -> None:
+    """Judge rows with the same numbers together and follow the ruling where there is one."""
+    verdict = judge(numbers, view, seen)
+    for row in rows:
+        outcomes[row.id].verdict = verdict
+    if verdict.doubt is None:
+        for row in rows:
+            if verdict.animal_id is not None:
+                _is(outcomes[row.id], verdict.animal_id)
+            else:
+                outcomes[row.id].line_key = f"new:{numbers.key}"
+        return
+    doubt = doubt_about(numbers, rows, verdict, view)
+    answer = answers.to(doubt)
+    for row in rows:
+        outcome = outcomes[row.id]
+        outcome.ruled = answer
+        if answer is None:
+            outcome.doubt = doubt
+            outcome.line_key = doubt.line_key = f"?{numbers.key}"
+        elif answer.verb == "set_aside":
+            _aside(outcome)
+        elif answer.verb == "new_animal":
+            outcome.line_key = f"new:{numbers.key}"
+        else:
+            _is(outcome, UUID(answer.about))
+
+
+def _is(outcome: Whose, animal_id: UUID) -> None:
+    outcome.animal_id = animal_id
+    outcome.line_key = f"animal:{animal_id}"
+
+
+def _aside(outcome: Whose) -> None:
+    outcome.state, outcome.reason = RowState.SET_ASIDE, "Set aside by a person."
+
+
+def _unusable(outcome: Whose, reason: str) -> None:
+    outcome.state, outcome.reason = RowState.UNUSABLE, reason

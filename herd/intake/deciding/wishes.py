@@ -1,0 +1,137 @@
+"""What a row would write: one wish for each thing it says about its animal."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from dataclasses import field as dataclass_field
+from datetime import date
+from typing import Any
+
+from herd.intake.matching.numbers import Row
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """One thing a row says.
+
+    `target` is event, fact, tag, group or status; `name` the event kind, fact, tag kind; `field` tells wishes
+    apart that can stand side by side on one day; `value` is compared between rows and with the record.
+    """
+
+    target: str
+    name: str
+    value: Any
+    says: str
+    row: Row
+    day: date
+    precision: str = "day"
+    data: dict[str, Any] = dataclass_field(default_factory=dict)
+    ng: int | None = None
+    part: str = ""
+
+    @property
+    def field(self) -> str:
+        """The name of the slot this wish would fill."""
+        return f"{self.name} {self.part}".strip()
+
+
+def wishes_of(row: Row, day: date) -> list[Wish]:
+    """All wishes of a row; `day` stands in where the row has no date of its own."""
+    own = row.readings.get("day")
+    when = date.fromisoformat(own) if own else day
+    precision = row.readings.get("day_precision", "day") if own else "day"
+    if precision == "instant":
+        precision = "day"
+    found = [
+        *_weights(row, when),
+        *_events(row, when),
+        *_medicines(row, when),
+        *_endings(row, when),
+        *_facts(row, when),
+        *_groups(row, when),
+    ]
+    return found if precision == "day" else [replace(one, precision=precision) for one in found]
+
+
+def _weights(row: Row, day: date) -> Iterator[Wish]:
+    for weight in row.readings.get("weights", []):
+        purpose = weight.get("purpose", "")
+        data = {"weight": weight["entered"], "unit": weight["unit"]}
+        when, precision = day, "day"
+        if purpose:
+            data["purpose"] = purpose
+        if purpose == "birth":
+            born = row.readings.get("born")
+            when, precision = (date.fromisoformat(born["on"]), born["precision"]) if born else (day, "unknown")
+        says = f"{purpose} weight {weight['entered']} {weight['unit']}".strip()
+        yield Wish("event", "weight", weight["ng"], says, row, when, precision, data, weight["ng"], purpose)
+
+
+def _events(row: Row, day: date) -> Iterator[Wish]:
+    said = row.readings
+    if "pregnancy" in said:
+        data = {key: value for key, value in said["pregnancy"].items() if value not in (None, "")}
+        days = f", {data['days']} days" if "days" in data else ""
+        value = (data.get("result"), data.get("days"))
+        yield Wish("event", "pregnancy_check", value, f"{data.get('result')}{days}", row, day, data=data)
+    if "body_condition" in said:
+        score = str(said["body_condition"])
+        yield Wish("event", "body_condition", score, f"body condition {score}", row, day, data={"score": score})
+    if "tube" in said:
+        tube = said["tube"]
+        yield Wish("event", "sample", tube, f"sample tube {tube}", row, day, data={"tube": tube})
+    if "result" in said:
+        data = {key: value for key, value in said["result"].items() if value}
+        if "tube" in said:
+            data["tube"] = said["tube"]
+        yield Wish("event", "sample_result", str(data), f"result {data.get('result')}", row, day, data=data, part=str(data.get("test", "")))
+    for kind in ("castration", "weaning"):
+        if said.get(kind):
+            yield Wish("event", kind, True, kind, row, day)
+    if "note" in said:
+        yield Wish("event", "note", said["note"], f"note “{said['note']}”", row, day, data={"note": said["note"]}, part=said["note"])
+
+
+def _medicines(row: Row, day: date) -> Iterator[Wish]:
+    for key in ("treatment", "vaccination"):
+        if key in row.readings:
+            data = {name: value for name, value in row.readings[key].items() if value not in (None, "")}
+            product = str(data.get("product", ""))
+            yield Wish("event", key, product.lower(), f"{key} with {product}", row, day, data=data, part=product.lower())
+
+
+def _endings(row: Row, day: date) -> Iterator[Wish]:
+    for key in ("sale", "death"):
+        if key in row.readings:
+            said = row.readings[key]
+            when = date.fromisoformat(said["on"]) if said.get("on") else day
+            data = {name: value for name, value in said.items() if name != "on" and value not in (None, "")}
+            yield Wish("event", key, True, key, row, when, data=data)
+    status = row.readings.get("status")
+    if status:
+        yield Wish("status", "status", status["status"], f"status {status['word']}", row, day)
+
+
+def _facts(row: Row, day: date) -> Iterator[Wish]:
+    said = row.readings
+    for name in ("breed", "coat", "origin"):
+        if said.get(name):
+            yield Wish("fact", name, said[name], f"{name} {said[name]}", row, day)
+    if "born" in said:
+        value = (said["born"]["on"], said["born"]["precision"])
+        yield Wish("fact", "born_on", value, f"born {said['born']['on']}", row, day)
+    if "entered" in said:
+        yield Wish("fact", "entered_on", said["entered"], f"came in {said['entered']}", row, day)
+    if "animal_class" in said:
+        one = said["animal_class"]
+        words = one.get("class") or one.get("sex") or ""
+        yield Wish("fact", "entry_class", (one.get("class"), one.get("sex"), bool(one.get("calf"))), f"class {words}", row, day)
+    for name in ("dam", "sire"):
+        if name in said:
+            value = (said[name]["kind"], said[name]["number"])
+            yield Wish("fact", f"{name}_id", value, f"{name} {said[name]['number']}", row, day)
+
+
+def _groups(row: Row, day: date) -> Iterator[Wish]:
+    name = row.readings.get("group") or row.readings.get("location")
+    if name:
+        yield Wish("group", "group", " ".join(str(name).split()), f"group {name}", row, day)

@@ -1,0 +1,1 @@
+"""Which animal a row is about: candidates, evidence in bits, verdict. Reads and judges, never writes."""

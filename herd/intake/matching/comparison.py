@@ -1,0 +1,110 @@
+"""Weighs what speaks for and against one animal."""
+
+from collections.abc import Iterator, Set
+from dataclasses import dataclass
+from uuid import UUID
+
+from herd.intake.matching import weights
+from herd.intake.matching.numbers import Numbers
+from herd.intake.matching.view import Card, View
+from herd.intake.matching.weights import Evidence
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """An animal with the weight of the evidence for it, in bits, and that evidence in words.
+
+    `is_pointed_at` says that a whole number of the row is or was on it, not only a near one.
+    """
+
+    animal_id: UUID
+    bits: float
+    reasons: tuple[str, ...]
+    is_pointed_at: bool
+
+
+def compare(
+    numbers: Numbers, card: Card, view: View, seen: Set[UUID] | None, off_minute: Set[UUID]
+) -> Candidate:
+    """Weigh the evidence for one animal. `seen` is None where the day's reader tells nothing."""
+    found = [
+        *_by_eid(numbers, card, view),
+        *_by_vid(numbers, card, view),
+        *_by_others(numbers, card, view),
+        *_by_circumstance(numbers, card, view, seen),
+    ]
+    if card.id in off_minute:
+        found.append(weights.OTHER_MINUTE)
+    worn = {(one.kind, one.number) for one in card.worn}
+    pointed = [("eid", numbers.eid), ("vid", numbers.vid), *numbers.others]
+    return Candidate(
+        card.id,
+        sum(one.bits for one in found),
+        tuple(f"{card.title} {one.name}." if not one.name.startswith("the ") else f"{one.name.capitalize()}." for one in found),
+        any(pair in worn for pair in pointed if pair[1]) or view.tubes.get(numbers.tube) == card.id,
+    )
+
+
+def _by_eid(numbers: Numbers, card: Card, view: View) -> Iterator[Evidence]:
+    if not numbers.eid:
+        return
+    if any(one.number == numbers.eid and one.is_open for one in card.worn if one.kind == "eid"):
+        yield weights.EID_WORN
+        return
+    if view.wearers("eid", numbers.eid):
+        yield weights.EID_ELSEWHERE
+        return
+    if any(one.number == numbers.eid for one in card.worn if one.kind == "eid"):
+        yield weights.EID_BEFORE
+    elif any(one.animal_id == card.id for one in view.near.get(("eid", numbers.eid), [])):
+        yield weights.EID_NEAR
+    elif card.open("eid"):
+        yield weights.EID_OTHER
+
+
+def _by_vid(numbers: Numbers, card: Card, view: View) -> Iterator[Evidence]:
+    if not numbers.vid:
+        return
+    mine = [one for one in card.worn if one.kind == "vid" and one.number == numbers.vid]
+    current = next((one for one in mine if one.is_open), None)
+    if current is not None:
+        wearers = [one for one in view.wearers("vid", numbers.vid) if _is_on_hand(view, one.animal_id)]
+        yield weights.VID_ALONE if len(wearers) <= 1 else weights.VID_SHARED
+        if numbers.colour and current.colour:
+            yield weights.COLOUR_SAME if numbers.colour == current.colour else weights.COLOUR_OTHER
+        return
+    if any(_is_on_hand(view, one.animal_id) for one in view.wearers("vid", numbers.vid)):
+        yield weights.VID_ELSEWHERE
+    elif mine:
+        yield weights.VID_BEFORE
+    elif any(one.animal_id == card.id for one in view.near.get(("vid", numbers.vid), [])):
+        yield weights.VID_NEAR
+    elif card.open("vid"):
+        yield weights.VID_OTHER
+
+
+def _is_on_hand(view: View, animal_id: UUID) -> bool:
+    card = view.cards.get(animal_id)
+    return card is not None and card.was_on_hand(view.day)
+
+
+def _by_others(numbers: Numbers, card: Card, view: View) -> Iterator[Evidence]:
+    for kind, number in numbers.others:
+        mine = [one for one in card.worn if one.kind == kind and one.number == number]
+        if any(one.is_open for one in mine):
+            yield weights.NUMBER_WORN
+        elif mine:
+            yield weights.NUMBER_BEFORE
+    if numbers.tube and not numbers.eid and not numbers.vid and view.tubes.get(numbers.tube) == card.id:
+        yield weights.TUBE_ITS
+
+
+def _by_circumstance(
+    numbers: Numbers, card: Card, view: View, seen: Set[UUID] | None
+) -> Iterator[Evidence]:
+    if not card.was_on_hand(view.day):
+        yield weights.AWAY
+    elif view.group_id is not None:
+        yield weights.IN_GROUP if card.id in view.expected else weights.NOT_IN_GROUP
+    if seen is not None and not numbers.eid:
+        yield weights.SEEN if card.id in seen else weights.NOT_SEEN

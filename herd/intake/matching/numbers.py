@@ -1,0 +1,69 @@
+"""A row as matching sees it: the numbers that may say which animal it is about."""
+
+from dataclasses import dataclass, field
+from typing import Any
+from uuid import UUID
+
+# Numbers of these kinds name one animal of the outfit when they are whole (design of each: herd.values).
+STRONG_KINDS = ("eid", "nues", "tattoo", "brand")
+
+
+@dataclass(frozen=True, slots=True)
+class Numbers:
+    """The numbers of a row; empty where the row has none. Rows with equal numbers are judged once."""
+
+    eid: str = ""
+    vid: str = ""
+    colour: str = ""
+    metal: str = ""
+    tattoo: str = ""
+    brand: str = ""
+    tube: str = ""
+
+    @property
+    def key(self) -> str:
+        """A short text that tells these numbers from others."""
+        parts = (self.eid, self.vid, self.colour, self.metal, self.tattoo, self.brand)
+        if not any(parts):
+            return f"tube {self.tube}" if self.tube else ""
+        return " ".join(part for part in parts if part)
+
+    @property
+    def others(self) -> tuple[tuple[str, str], ...]:
+        """The numbers besides EID and visual tag, by kind."""
+        pairs = (("nues", self.metal), ("tattoo", self.tattoo), ("brand", self.brand))
+        return tuple(pair for pair in pairs if pair[1])
+
+
+@dataclass(slots=True)
+class Row:
+    """A staged row in memory."""
+
+    id: UUID
+    file: UUID
+    file_name: str
+    line: int
+    number: int
+    readings: dict[str, Any]
+    problems: list[dict[str, Any]]
+    is_herd_list: bool = False
+    was_applied: bool = False
+    numbers: Numbers = field(default_factory=Numbers)
+
+    @property
+    def place(self) -> str:
+        """Where the row stands, for a person."""
+        return f"{self.file_name}, line {self.line}"
+
+
+def numbers_of(readings: dict[str, Any]) -> Numbers:
+    """Pick the numbers out of a row's readings."""
+    return Numbers(
+        eid=readings.get("eid", ""),
+        vid=readings.get("vid", ""),
+        colour=readings.get("vid_colour", ""),
+        metal=readings.get("metal", ""),
+        tattoo=readings.get("tattoo", ""),
+        brand=readings.get("brand", ""),
+        tube=readings.get("tube", ""),
+    )

@@ -1,0 +1,58 @@
+"""The way of a processing day, as a list of steps; each is safe to run twice, and a crash resumes."""
+
+from collections.abc import Callable
+from datetime import timedelta
+
+from django.utils import timezone
+
+from herd.accounts.models import Person
+from herd.intake.models import DayState, ProcessingDay, StagedRow
+from herd.intake.steps.apply import Applied, apply_clear
+from herd.intake.steps.read import read_files
+from herd.intake.steps.settle import settle_day
+
+Step = tuple[str, Callable[[ProcessingDay], object]]
+
+# Reading maps and cleans as it goes, so that a line is written once; settling matches, merges and decides.
+STEPS: tuple[Step, ...] = (
+    ("reading", read_files),
+    ("deciding", settle_day),
+)
+
+LEASE = timedelta(minutes=10)
+
+
+def run(day: ProcessingDay) -> None:
+    """Take a day from its files to review. A failure leaves a sentence on the day and is raised."""
+    try:
+        for name, step in STEPS:
+            _note(day, name)
+            step(day)
+    except Exception as problem:
+        day.state, day.problem = DayState.FAILED, f"{name} stopped: {problem}"[:300]
+        day.save(update_fields=["state", "problem"])
+        raise
+    day.state, day.step, day.problem, day.lease_until = DayState.REVIEW, "", "", None
+    day.save(update_fields=["state", "step", "problem", "lease_until"])
+
+
+def apply_day(day: ProcessingDay, person: Person | None) -> Applied:
+    """Write what is clear; on failure nothing is written and the day is back in review with the sentence."""
+    try:
+        applied = apply_clear(day, person)
+    except Exception as problem:
+        day.state, day.problem = DayState.REVIEW, f"Nothing was applied: {problem}"[:300]
+        day.lease_until = None
+        day.save(update_fields=["state", "problem", "lease_until"])
+        raise
+    ProcessingDay.objects.filter(pk=day.pk).update(lease_until=None, step="", problem="")
+    day.refresh_from_db()
+    return applied
+
+
+def _note(day: ProcessingDay, name: str) -> None:
+    """Say how far the work is, and renew the lease on it."""
+    day.step = name
+    day.all_rows = StagedRow.objects.filter(day=day).count()
+    day.lease_until = timezone.now() + LEASE
+    day.save(update_fields=["step", "all_rows", "lease_until"])

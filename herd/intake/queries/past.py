@@ -1,0 +1,28 @@
+"""Loads what the record knows happened to animals, as far as a day's rows speak of it."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from uuid import UUID
+
+from herd.accounts.models import Outfit
+from herd.intake.deciding.context import PastEvent
+from herd.intake.queries.view import in_steps
+from herd.registry.models import Event
+
+# What other readings are weighed against: gains need weights, sales need medicines given.
+BESIDE = {"sale": ("treatment", "vaccination")}
+
+
+def load_past(outfit: Outfit, animal_ids: Iterable[UUID], kinds: set[str]) -> dict[UUID, list[PastEvent]]:
+    """Return the events of these kinds of each animal, oldest first."""
+    wanted = kinds | {beside for kind in kinds for beside in BESIDE.get(kind, ())}
+    past: dict[UUID, list[PastEvent]] = defaultdict(list)
+    if not wanted:
+        return past
+    for ids in in_steps(animal_ids):
+        rows = Event.objects.of(outfit).filter(animal__in=ids, kind__in=wanted).order_by("happened_on", "id")
+        for key, animal_id, kind, day, data, ng in rows.values_list(
+            "id", "animal_id", "kind", "happened_on", "data", "weight_ng"
+        ):
+            past[animal_id].append(PastEvent(key, kind, day, data, ng))
+    return past

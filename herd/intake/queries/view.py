@@ -1,0 +1,121 @@
+"""Loads the record as far as a processing day concerns it, in a fixed number of kinds of query."""
+
+from collections.abc import Iterable, Iterator
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Q
+
+from herd.accounts.models import Outfit
+from herd.intake.matching.numbers import Row
+from herd.intake.matching.view import Card, View, Worn
+from herd.intake.models import ProcessingDay
+from herd.registry.models import Animal, Event, Group, TagKind, TagWearing, WearingEnded
+from herd.registry.queries.headcount import members_on
+from herd.values.nearness import near_numbers
+
+STEP = 800
+# Beyond this many unknown numbers of one kind a day is no herd's working but another herd's list.
+MOST_NEAR = 3_000
+
+FACTS = ("entry_class", "breed", "coat", "origin", "dam_id", "sire_id", "entered_on", "born_on", "born_precision")
+
+
+def load_view(day: ProcessingDay, rows: Iterable[Row]) -> View:
+    """Return who wears and wore the numbers of these rows, near ones for those nobody wears, and the group."""
+    outfit = day.outfit
+    view = View(day.worked_on, day.group_id, makes_animals=day.makes_animals)
+    if day.group_id:
+        view.group_name = Group.objects.get(pk=day.group_id).name
+        view.expected = frozenset(members_on(outfit, day.group_id, day.worked_on))
+    numbers = _numbers(rows)
+    _load_wearings(outfit, view, {number for kind in numbers.values() for number in kind})
+    if not view.makes_animals:
+        _load_near(outfit, view, numbers)
+    _load_tubes(outfit, view, {row.readings["tube"] for row in rows if "tube" in row.readings})
+    animals = {one.animal_id for found in (*view.by_number.values(), *view.near.values()) for one in found}
+    load_cards(outfit, view, animals | set(view.tubes.values()) | view.expected)
+    return view
+
+
+def load_cards(outfit: Outfit, view: View, animal_ids: Iterable[UUID]) -> None:
+    """Add the cards of these animals with all their tags."""
+    wanted = [key for key in animal_ids if key not in view.cards]
+    columns = ("id", "animal_class", "status", "status_since", "group_id", *FACTS)
+    for ids in in_steps(wanted):
+        for values in Animal.objects.of(outfit).filter(pk__in=ids).values(*columns):
+            facts = {name: values[name] for name in FACTS}
+            view.cards[values["id"]] = Card(
+                values["id"], values["animal_class"], values["status"], values["status_since"],
+                values["group_id"], values["born_on"], values["born_precision"], facts,
+            )
+        for worn in _wearings(outfit, animal__in=ids):
+            if worn.animal_id in view.cards:
+                view.cards[worn.animal_id].worn.append(worn)
+
+
+def _numbers(rows: Iterable[Row]) -> dict[str, set[str]]:
+    numbers: dict[str, set[str]] = {TagKind.EID: set(), TagKind.VID: set()}
+    for row in rows:
+        mine = row.numbers
+        pairs = [(TagKind.EID, mine.eid), (TagKind.VID, mine.vid), *mine.others]
+        pairs += [(TagKind.EID, row.readings.get("new_eid", "")), (TagKind.VID, row.readings.get("new_vid", ""))]
+        for relative in ("dam", "sire", "calf"):
+            named = row.readings.get(relative)
+            if named:
+                pairs.append((named["kind"], named["number"]))
+        for kind, number in pairs:
+            if number:
+                numbers.setdefault(kind, set()).add(number)
+    return numbers
+
+
+def _wearings(outfit: Outfit, **where: Any) -> Iterator[Worn]:
+    rows = TagWearing.objects.of(outfit).filter(animal__is_void=False, **where)
+    rows = rows.exclude(ended=WearingEnded.DATA_ERROR).order_by("worn_from", "id")
+    for values in rows.values_list(
+        "id", "animal_id", "kind", "tag__number", "tag__colour", "ended", "worn_to"
+    ):
+        key, animal_id, kind, number, colour, ended, worn_to = values
+        yield Worn(key, animal_id, kind, number, colour, not ended, ended, worn_to)
+
+
+def _load_wearings(outfit: Outfit, view: View, numbers: Iterable[str]) -> None:
+    for some in in_steps(numbers):
+        for worn in _wearings(outfit, tag__outfit=outfit, tag__number__in=some):
+            view.by_number[(worn.kind, worn.number)].append(worn)
+
+
+def _load_near(outfit: Outfit, view: View, numbers: dict[str, set[str]]) -> None:
+    """For EIDs and visual tags on no animal, load who wears a number one slip away."""
+    for kind in (TagKind.EID, TagKind.VID):
+        unknown = [one for one in sorted(numbers[kind]) if not view.by_number.get((kind, one))][:MOST_NEAR]
+        origin: dict[str, list[str]] = {}
+        for number in unknown:
+            for near in near_numbers(number):
+                origin.setdefault(near, []).append(number)
+        for some in in_steps(origin):
+            for worn in _wearings(outfit, tag__outfit=outfit, tag__number__in=some, kind=kind, ended=""):
+                for number in origin[worn.number]:
+                    view.near[(kind, number)].append(worn)
+
+
+def _load_tubes(outfit: Outfit, view: View, tubes: Iterable[str]) -> None:
+    for some in in_steps(tubes):
+        rows = Event.objects.of(outfit).filter(Q(kind="sample"), tube__in=some)
+        view.tubes.update(rows.values_list("tube", "animal_id"))
+
+
+def in_steps(items: Iterable[Any]) -> Iterator[list[Any]]:
+    """Cut items into lists short enough for one statement."""
+    listed = list(items)
+    for start in range(0, len(listed), STEP):
+        yield listed[start : start + STEP]
+
+
+def age_in_days(card: Card, day: date) -> int | None:
+    """The animal's age on a day, or None where its birth is not known to the day or month."""
+    if card.born_on is None or card.born_precision not in {"instant", "day", "month"}:
+        return None
+    return (day - card.born_on).days

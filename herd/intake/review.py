@@ -1,0 +1,158 @@
+"""Rulings: a person's answers to findings, one or all alike, taken back, or kept for the future."""
+
+from collections import Counter
+from uuid import uuid4
+
+from django.db import transaction
+from django.utils import timezone
+
+from herd.accounts.models import Person
+from herd.intake.models import Finding, FindingKind, ProcessingDay, Ruling, StagedRow, StandingRule
+from herd.intake.steps.clean import clean_file, clean_row
+from herd.intake.steps.settle import settle_day
+from herd.registry.services.refused import Refusal, Refused
+from herd.values.problems import Unreadable
+from herd.values.weights import read_weight
+
+# Up to this many rows a day is decided again at once after a ruling; larger days are when they are applied.
+SETTLE_AT_ONCE = 1_500
+
+
+def queue(day: ProcessingDay) -> list[tuple[FindingKind, int]]:
+    """Open findings by kind, in the order in which they are worth deciding."""
+    counts = Counter(Finding.objects.filter(day=day, is_open=True).values_list("kind", flat=True))
+    return [(kind, counts[kind]) for kind in FindingKind if counts[kind]]
+
+
+def alike_of(finding: Finding, choice: str) -> list[Finding]:
+    """The open findings that the same answer fits, this one among them."""
+    verb = choice.partition(":")[0]
+    alike = Finding.objects.filter(day=finding.day_id, is_open=True, alike=finding.alike).order_by("id")
+    return [one for one in alike if one.pk == finding.pk or _choice_of(one, verb)]
+
+
+def rule(
+    *,
+    day: ProcessingDay,
+    finding: Finding,
+    choice: str,
+    typed: str = "",
+    person: Person | None = None,
+    all_alike: bool = False,
+    keep: bool = False,
+) -> int:
+    """Answer a finding, or all alike, and return how many were answered; raises Refused."""
+    if not finding.is_open:
+        raise Refused([Refusal("This was ruled on already.", "choice")])
+    if choice not in {one["choice"] for one in finding.choices}:
+        raise Refused([Refusal("That is not one of the choices.", "choice")])
+    verb = choice.partition(":")[0]
+    if verb == "type":
+        _check_typed(day, finding, typed)
+    with transaction.atomic():
+        ProcessingDay.objects.select_for_update().get(pk=day.pk)
+        together = uuid4()
+        findings = alike_of(finding, choice) if all_alike and verb != "type" else [finding]
+        for one in findings:
+            _write(day, one, choice if one.pk == finding.pk else _choice_of(one, verb), typed, person, together)
+        if keep and verb != "type":
+            _keep_rule(day, finding, choice, person)
+        _follow(day, findings, verb)
+    return len(findings)
+
+
+def take_back(*, day: ProcessingDay, person: Person | None) -> str | None:
+    """Take back the last ruling with all that were ruled together; return its title, None where none is left."""
+    with transaction.atomic():
+        ProcessingDay.objects.select_for_update().get(pk=day.pk)
+        last = Ruling.objects.filter(day=day, by_rule=False).order_by("-ruled_at", "-id").first()
+        if last is None:
+            return None
+        together = list(Ruling.objects.filter(day=day, together=last.together))
+        keys = [one.finding_key for one in together]
+        Ruling.objects.filter(pk__in=[one.pk for one in together]).delete()
+        findings = list(Finding.objects.filter(day=day, key__in=keys))
+        Finding.objects.filter(pk__in=[one.pk for one in findings]).update(is_open=True)
+        _follow(day, findings, last.choice.partition(":")[0])
+    return last.title
+
+
+def _choice_of(finding: Finding, verb: str) -> str:
+    """The first choice of a finding with this verb; empty where it has none."""
+    return next((one["choice"] for one in finding.choices if one["choice"].partition(":")[0] == verb), "")
+
+
+def _write(
+    day: ProcessingDay, finding: Finding, choice: str, typed: str, person: Person | None, together: object
+) -> None:
+    label = next(one["label"] for one in finding.choices if one["choice"] == choice)
+    Ruling.objects.create(
+        day=day,
+        finding_key=finding.key,
+        title=finding.title,
+        choice=choice,
+        typed=typed.strip()[:80],
+        rows=_rows_of_side(finding, choice),
+        label=f"{label}: {typed.strip()}"[:200] if typed else label[:200],
+        together=together,
+        person=person,
+    )
+    Finding.objects.filter(pk=finding.pk).update(is_open=False)
+
+
+def _rows_of_side(finding: Finding, choice: str) -> list[str]:
+    verb, _, about = choice.partition(":")
+    if verb != "other":
+        return []
+    side = finding.sides[int(about.partition(":")[0])]
+    return list(side["rows"])
+
+
+def _keep_rule(day: ProcessingDay, finding: Finding, choice: str, person: Person | None) -> None:
+    verb, _, about = choice.partition(":")
+    if about:
+        raise Refused([Refusal("An answer about one animal can't stand for the future.", "keep")])
+    label = next(one["label"] for one in finding.choices if one["choice"] == choice)
+    StandingRule.objects.update_or_create(
+        outfit=day.outfit,
+        alike=finding.alike,
+        defaults={"choice": verb, "label": label[:200], "person": person, "made_at": timezone.now()},
+    )
+
+
+def _check_typed(day: ProcessingDay, finding: Finding, typed: str) -> None:
+    """Raise Refused unless the typed value can be read as what is asked for."""
+    if not typed.strip():
+        raise Refused([Refusal("Type the value first.", "typed")])
+    if finding.kind == FindingKind.DOUBTFUL:
+        try:
+            read_weight(typed, day.outfit.unit)
+        except Unreadable as problem:
+            raise Refused([Refusal(problem.reason, "typed")]) from problem
+
+
+def _follow(day: ProcessingDay, findings: list[Finding], verb: str) -> None:
+    """Do what rulings change in the reading, then decide the day again where that is quick."""
+    for finding in findings:
+        if finding.key.startswith("order:"):
+            _set_order(day, finding)
+        elif verb == "type" and finding.key.startswith("cell:"):
+            clean_row(StagedRow.objects.select_related("file").get(pk=finding.rows[0]), day)
+    if StagedRow.objects.filter(day=day).count() <= SETTLE_AT_ONCE:
+        settle_day(day)
+
+
+def _set_order(day: ProcessingDay, finding: Finding) -> None:
+    """Read a date column anew in the order ruled, or in none where the ruling was taken back."""
+    _, file_id, column = finding.key.split(":", 2)
+    file = day.files.get(pk=file_id)
+    ruling = Ruling.objects.filter(day=day, finding_key=finding.key).first()
+    order = ruling.choice.partition(":")[2] if ruling else None
+    for one in file.columns:
+        name = str(one["header"] or f"column {one['index'] + 1}")
+        if name == column:
+            one["kind"] = "unused" if order == "none" else finding.field
+            one["settings"]["order"] = None if order == "none" else order
+            one["settings"]["mixed"] = False if order else one["settings"].get("mixed", False)
+    file.save(update_fields=["columns"])
+    clean_file(file, day)

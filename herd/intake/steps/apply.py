@@ -1,0 +1,79 @@
+"""Apply: writes what is clear into the record, as one changeset, checked against the record of that moment."""
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.db import transaction
+
+from herd.accounts.models import Person
+from herd.intake.models import (
+    DayState,
+    Finding,
+    LineState,
+    MergedLine,
+    ProcessingDay,
+    RowState,
+    StagedRow,
+)
+from herd.intake.queries.view import in_steps
+from herd.intake.steps.proposals import make_batch
+from herd.intake.steps.settle import feed_position, settle_day
+from herd.ledger.entry import Entry
+from herd.ledger.models import ChangesetKind
+from herd.registry.services.writer import write
+
+
+@dataclass(frozen=True, slots=True)
+class Applied:
+    """What applying came to: the changeset if anything was written, and how many lines went back to review."""
+
+    changeset_id: UUID | None
+    lines: int
+    went_back: int
+
+
+def apply_clear(day: ProcessingDay, person: Person | None) -> Applied:
+    """Write all that is clear in one transaction; raises Refused, and then nothing is written.
+
+    Where the record has changed since the day was decided, the day is decided again first: a line that now
+    comes to something else than the person saw is not written but goes back to review.
+    """
+    with transaction.atomic():
+        ProcessingDay.objects.select_for_update().get(pk=day.pk)
+        day.refresh_from_db()
+        went_back = _settle_if_stale(day)
+        lines = [line for line in _clear_lines(day) if line.key not in went_back]
+        batch = make_batch(day, lines)
+        title = f"{day.name}, {day.worked_on}"
+        written = write(Entry(day.outfit, person, ChangesetKind.INTAKE, title, day_id=day.pk), batch)
+        _mark(day, lines)
+        waits = bool(went_back) or Finding.objects.filter(day=day, is_open=True).exists()
+        if waits or any(line.state == LineState.WAITING for line in lines):
+            settle_day(day)
+        day.decided_at = feed_position(day)
+        day.state = DayState.REVIEW if waits else DayState.APPLIED
+        day.save(update_fields=["state", "decided_at"])
+    return Applied(written.pk if written.change_count else None, len(lines), len(went_back))
+
+
+def _clear_lines(day: ProcessingDay) -> list[MergedLine]:
+    states = [LineState.CLEAR, LineState.WAITING]
+    return [line for line in MergedLine.objects.filter(day=day, state__in=states).order_by("id") if line.proposals]
+
+
+def _settle_if_stale(day: ProcessingDay) -> set[str]:
+    """Decide again where the record has moved on; return the keys of lines that now come to something else."""
+    if feed_position(day) == day.decided_at:
+        return set()
+    shown = {line.key: line.proposals for line in _clear_lines(day)}
+    settle_day(day)
+    now = {line.key: line.proposals for line in _clear_lines(day)}
+    return {key for key, proposals in now.items() if shown.get(key) != proposals}
+
+
+def _mark(day: ProcessingDay, lines: list[MergedLine]) -> None:
+    rows = [row for line in lines for one in line.proposals for row in one["rows"]]
+    for ids in in_steps(set(rows)):
+        StagedRow.objects.filter(pk__in=ids).update(was_applied=True, state=RowState.APPLIED, reason="")
+    for ids in in_steps(line.pk for line in lines if line.state == LineState.CLEAR):
+        MergedLine.objects.filter(pk__in=ids).update(state=LineState.APPLIED, proposals=[])

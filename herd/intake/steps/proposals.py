@@ -1,0 +1,153 @@
+"""Turns a day's proposals into one batch for the registry."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date, datetime, time
+from typing import Any
+from uuid import UUID
+
+from herd.intake.models import MergedLine, ProcessingDay, StagedRow
+from herd.intake.queries.view import in_steps
+from herd.ledger.entry import Source
+from herd.registry.models import Group
+from herd.registry.services.batch import (
+    Batch,
+    Edit,
+    Join,
+    NewAnimal,
+    NewEvent,
+    NewPlace,
+    PutOn,
+    TakeOff,
+    VoidEvent,
+)
+from herd.values.eventkinds import EVENT_KINDS, LEAVING
+from herd.values.identity import new_id
+
+DATES = ("born_on", "entered_on")
+PARENTS = ("dam_id", "sire_id")
+
+
+@dataclass(slots=True)
+class _Making:
+    """A batch in the making."""
+
+    day: ProcessingDay
+    sources: dict[str, Source]
+    newcomers: dict[str, UUID]
+    groups: dict[str, UUID]
+    batch: Batch = field(default_factory=Batch)
+
+
+def make_batch(day: ProcessingDay, lines: Iterable[MergedLine]) -> Batch:
+    """Return what these lines propose as one batch, each part with the file and line it came from."""
+    listed = [line for line in lines if line.proposals]
+    newcomers = {line.key: new_id() for line in listed if line.key.startswith("new:")}
+    groups = Group.objects.of(day.outfit).values_list("name", "id")
+    making = _Making(day, _sources(listed), newcomers, {name.casefold(): key for name, key in groups})
+    for line in listed:
+        _add_line(making, line)
+    return making.batch
+
+
+def _sources(lines: list[MergedLine]) -> dict[str, Source]:
+    wanted = {row for line in lines for one in line.proposals for row in one["rows"][:1]}
+    found: dict[str, Source] = {}
+    for ids in in_steps(wanted):
+        for key, name, line in StagedRow.objects.filter(pk__in=ids).values_list("id", "file__name", "line"):
+            found[str(key)] = Source(name[:200], line, key)
+    return found
+
+
+def _add_line(making: _Making, line: MergedLine) -> None:
+    animal_id = making.newcomers.get(line.key) or line.animal_id
+    if animal_id is None:
+        return
+    if line.key.startswith("new:"):
+        _add_newcomer(making, line, animal_id)
+    for one in line.proposals:
+        source = _source(making, one)
+        if one["do"] == "fact" and not line.key.startswith("new:"):
+            making.batch.edits.append(Edit(animal_id, _facts(making, one["facts"]), source=source))
+        elif one["do"] == "tag_on":
+            making.batch.put_on.append(_tag(one, animal_id, source))
+        elif one["do"] == "tag_off":
+            off = TakeOff(UUID(one["wearing"]), date.fromisoformat(one["on"]), one["ended"], source)
+            making.batch.take_off.append(off)
+        elif one["do"] == "event":
+            _add_event(making, one, animal_id, source)
+        elif one["do"] == "join":
+            _add_join(making, animal_id, one["group"], date.fromisoformat(one["on"]), source)
+
+
+def _source(making: _Making, proposal: dict[str, Any]) -> Source:
+    rows = proposal["rows"]
+    return making.sources.get(rows[0], Source()) if rows else Source()
+
+
+def _add_newcomer(making: _Making, line: MergedLine, animal_id: UUID) -> None:
+    facts: dict[str, Any] = {}
+    for one in line.proposals:
+        if one["do"] == "fact":
+            facts.update(_facts(making, one["facts"]))
+    source = _source(making, line.proposals[0])
+    making.batch.animals.append(NewAnimal(facts, animal_id, source))
+    leaves = any(one["do"] == "event" and EVENT_KINDS[one["kind"]].effect in LEAVING for one in line.proposals)
+    if leaves:
+        line.proposals = [one for one in line.proposals if one["do"] != "join"]
+    elif making.day.group and not any(one["do"] == "join" for one in line.proposals):
+        making.batch.joins.append(Join(animal_id, making.day.group.pk, making.day.worked_on, source))
+
+
+def _facts(making: _Making, facts: dict[str, Any]) -> dict[str, Any]:
+    """Facts as the registry's columns hold them; a parent among the newcomers by its new id."""
+    found: dict[str, Any] = {}
+    for name, value in facts.items():
+        if name in DATES:
+            found[name] = date.fromisoformat(value)
+        elif name in PARENTS:
+            parent = making.newcomers.get(value) or (None if value.startswith("new:") else UUID(value))
+            if parent is not None:
+                found[name] = parent
+        else:
+            found[name] = value
+    return found
+
+
+def _tag(one: dict[str, Any], animal_id: UUID, source: Source) -> PutOn:
+    day = date.fromisoformat(one["on"]) if one["on"] else None
+    return PutOn(
+        animal_id, one["kind"], one["number"], one["colour"], worn_from=day,
+        precision="day" if day else "unknown", began=one["began"], source=source,
+    )
+
+
+def _add_event(making: _Making, one: dict[str, Any], animal_id: UUID, source: Source) -> None:
+    day = date.fromisoformat(one["on"]) if one["on"] else None
+    at = _instant(making.day, day, one.get("time"))
+    supersedes = UUID(one["supersedes"]) if one.get("supersedes") else None
+    if supersedes:
+        making.batch.voids.append(VoidEvent(supersedes, "corrected from a field file", source))
+    making.batch.events.append(
+        NewEvent(
+            animal_id, one["kind"], day, one["data"], happened_at=at,
+            precision="instant" if at else one["precision"], weight_ng=one["ng"], supersedes=supersedes,
+            source=source,
+        )
+    )
+
+
+def _instant(day: ProcessingDay, on: date | None, clock: str | None) -> datetime | None:
+    """The field clock's instant in the outfit's zone, where the row has a time."""
+    if on is None or not clock:
+        return None
+    return datetime.combine(on, time.fromisoformat(clock), tzinfo=day.outfit.zone)
+
+
+def _add_join(making: _Making, animal_id: UUID, name: str, on: date, source: Source) -> None:
+    key = name.casefold()
+    if key not in making.groups:
+        place = NewPlace(Group.SUBJECT, {"name": name[:80]}, source=source)
+        making.batch.places.append(place)
+        making.groups[key] = place.id
+    making.batch.joins.append(Join(animal_id, making.groups[key], on, source))

@@ -1,0 +1,107 @@
+"""Match, merge and decide: settles a day's rows against the record as it is now, and keeps the outcome.
+
+Safe to run as often as wanted: rulings and what was applied are kept, all else is worked out anew.
+"""
+
+from collections.abc import Iterable
+from uuid import UUID
+
+from django.db import transaction
+from django.utils import timezone
+
+from herd.intake.deciding.context import Context, Line
+from herd.intake.deciding.day import DayDecision, decide_day, merge_rows
+from herd.intake.deciding.doubts import Answer, Answers
+from herd.intake.deciding.who import settle_whose
+from herd.intake.deciding.wishes import wishes_of
+from herd.intake.matching.numbers import Row, numbers_of
+from herd.intake.models import FieldFile, ProcessingDay, Ruling, StagedRow, StandingRule
+from herd.intake.queries.past import load_past
+from herd.intake.queries.view import load_view
+from herd.intake.steps.keep import keep_decision
+from herd.intake.steps.orders import ask_orders
+from herd.ledger.models import FeedCounter
+from herd.registry.models import Group
+
+
+def settle_day(day: ProcessingDay) -> DayDecision:
+    """Match, merge, decide and keep; the day is locked meanwhile, so that rulings come before or after."""
+    with transaction.atomic():
+        ProcessingDay.objects.select_for_update().get(pk=day.pk)
+        position = feed_position(day)
+        decision = decide(day)
+        keep_decision(day, decision)
+        day.decided_at = position
+        day.save(update_fields=["decided_at"])
+    return decision
+
+
+def decide(day: ProcessingDay) -> DayDecision:
+    """Work out what the day's rows come to; writes nothing."""
+    rows = load_rows(day)
+    answers = load_answers(day)
+    files = list(day.files.defer("content"))
+    order_doubts, waiting_files = ask_orders(files, rows, answers)
+    view = load_view(day, rows)
+    settled = [row for row in rows if row.file not in waiting_files]
+    whose = settle_whose(settled, view, answers, day.worked_on)
+    context = Context(
+        day=day.worked_on,
+        today=timezone.now().astimezone(day.outfit.zone).date(),
+        unit=day.outfit.unit,
+        view=view,
+        answers=answers,
+        group_names=dict(Group.objects.of(day.outfit).values_list("id", "name")),
+    )
+    lines = merge_rows(whose, context)
+    context.past = load_past(day.outfit, _animals(lines), _kinds(lines.values(), context))
+    decision = decide_day(whose, lines, context)
+    decision.doubts = [*order_doubts, *decision.doubts]
+    decision.by_rule = answers.by_rule
+    return decision
+
+
+def feed_position(day: ProcessingDay) -> int:
+    """The outfit's place in the feed now."""
+    return FeedCounter.objects.filter(outfit=day.outfit_id).values_list("position", flat=True).first() or 0
+
+
+def load_rows(day: ProcessingDay) -> list[Row]:
+    """The day's staged rows in memory, in the order of files and lines."""
+    files = {file.pk: file for file in FieldFile.objects.filter(day=day).defer("content")}
+    staged = StagedRow.objects.filter(day=day).order_by("file__position", "number")
+    found = []
+    for key, file, line, number, readings, problems, was_applied in staged.values_list(
+        "id", "file_id", "line", "number", "readings", "problems", "was_applied"
+    ):
+        row = Row(
+            key, file, files[file].name, line, number, readings, problems,
+            is_herd_list=files[file].is_herd_list, was_applied=was_applied,
+        )
+        row.numbers = numbers_of(readings)
+        found.append(row)
+    return found
+
+
+def load_answers(day: ProcessingDay) -> Answers:
+    """The rulings of the day and the outfit's standing rules."""
+    given = {
+        ruling.finding_key: Answer(ruling.choice, ruling.typed, tuple(ruling.rows))
+        for ruling in Ruling.objects.filter(day=day)
+    }
+    standing = dict(StandingRule.objects.filter(outfit=day.outfit).values_list("alike", "choice"))
+    return Answers(given, standing)
+
+
+def _animals(lines: dict[str, Line]) -> list[UUID]:
+    return [line.animal_id for line in lines.values() if line.animal_id is not None]
+
+
+def _kinds(lines: Iterable[Line], context: Context) -> set[str]:
+    return {
+        wish.name
+        for line in lines
+        for row in line.rows
+        for wish in wishes_of(row, context.day)
+        if wish.target == "event"
+    }

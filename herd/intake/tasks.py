@@ -1,0 +1,62 @@
+"""Work on processing days outside of page requests; a day whose worker died is taken up again."""
+
+from datetime import timedelta
+from uuid import UUID
+
+from celery import shared_task
+from django.utils import timezone
+
+from herd.accounts.models import Person
+from herd.intake.models import DayState, ProcessingDay
+from herd.intake.pipeline import LEASE, apply_day, run
+
+
+def start_work(day: ProcessingDay) -> None:
+    """Have a day's files read and decided."""
+    _lease(day, DayState.WORKING)
+    work_on_day.delay(str(day.pk))
+
+
+def start_apply(day: ProcessingDay, person: Person | None) -> None:
+    """Have what is clear of a day written into the record."""
+    _lease(day, DayState.APPLYING)
+    apply_clear_lines.delay(str(day.pk), str(person.pk) if person else None)
+
+
+@shared_task(name="intake.work_on_day")
+def work_on_day(day_id: str) -> None:
+    """Take a day from its files to review, unless that was done meanwhile."""
+    day = ProcessingDay.objects.get(pk=UUID(day_id))
+    if day.state == DayState.WORKING:
+        run(day)
+
+
+@shared_task(name="intake.apply_clear_lines")
+def apply_clear_lines(day_id: str, person_id: str | None) -> None:
+    """Write what is clear, unless that was done meanwhile."""
+    day = ProcessingDay.objects.get(pk=UUID(day_id))
+    if day.state == DayState.APPLYING:
+        apply_day(day, Person.objects.get(pk=UUID(person_id)) if person_id else None)
+
+
+@shared_task(name="intake.resume_unfinished")
+def resume_unfinished() -> None:
+    """Take up days whose worker has let its lease run out. An apply is one transaction: it was or was not."""
+    stale = ProcessingDay.objects.filter(lease_until__lt=timezone.now())
+    for day in stale.filter(state=DayState.WORKING):
+        start_work(day)
+    stale.filter(state=DayState.APPLYING).update(
+        state=DayState.REVIEW, lease_until=None, problem="Applying was cut short; nothing was written. Apply again."
+    )
+
+
+def release_leases() -> None:
+    """Let the leases of a worker that is gone run out at once; called where one worker serves all."""
+    busy = [DayState.WORKING, DayState.APPLYING]
+    ProcessingDay.objects.filter(state__in=busy).update(lease_until=timezone.now() - timedelta(seconds=1))
+
+
+def _lease(day: ProcessingDay, state: DayState) -> None:
+    day.state, day.problem = state, ""
+    day.lease_until = timezone.now() + LEASE
+    day.save(update_fields=["state", "problem", "lease_until"])

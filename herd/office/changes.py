@@ -1,0 +1,217 @@
+"""Changes of the ledger in words: what was written, line by line, and whether it still stands."""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from herd.accounts.models import Outfit
+from herd.ledger.models import Action, Change
+from herd.office.naming import names_of
+from herd.office.saying import group_digits, say_day
+from herd.office.wording import animals_spoken_of, as_uuid, say_event
+from herd.registry.models import (
+    Animal,
+    Event,
+    Group,
+    GroupMembership,
+    Location,
+    TagKind,
+    TagWearing,
+    WearingBegan,
+    WearingEnded,
+)
+
+FACT_LABELS = {
+    "entry_class": "class when it came in",
+    "entered_on": "came in on",
+    "born_on": "born",
+    "born_precision": "birth known to the",
+    "breed": "breed",
+    "coat": "coat",
+    "origin": "origin",
+    "dam_id": "dam",
+    "sire_id": "sire",
+}
+WORDY_KINDS = {"tag": "tag number", "tag_box": "box of tags", "missing_tag": "missing tag"}
+ROWS = (Event, TagWearing, GroupMembership, Group, Location)
+RELATED = {TagWearing: ("tag",), GroupMembership: ("group",)}
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeWords:
+    """One change in words. `stands` is False once it has been taken back."""
+
+    change: Change
+    words: str
+    stands: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Glossary:
+    """The rows and names that the changes speak of."""
+
+    outfit: Outfit
+    rows: Mapping[UUID, Any]
+    names: Mapping[str, str]
+
+
+def standing_ids(changes: Iterable[Change]) -> set[UUID]:
+    """The changes among these that stand: not taken back, or taken back and brought back again.
+
+    Give all changes of the animal, so that those which take others back are among them.
+    """
+    by = {change.undoes: change.pk for change in changes if change.undoes}
+    found = set()
+    for change in changes:
+        times, last = 0, change.pk
+        while last in by:
+            times, last = times + 1, by[last]
+        if times % 2 == 0:
+            found.add(change.pk)
+    return found
+
+
+def say_changes(
+    outfit: Outfit, changes: Sequence[Change], standing: set[UUID] | None = None
+) -> list[ChangeWords]:
+    """Say each change, in at most seven queries however many there are."""
+    glossary = _glossary(outfit, changes)
+    return [
+        ChangeWords(change, _say(change, glossary), standing is None or change.pk in standing)
+        for change in changes
+    ]
+
+
+def _glossary(outfit: Outfit, changes: Sequence[Change]) -> Glossary:
+    wanted: dict[str, set[UUID]] = defaultdict(set)
+    animals: set[UUID] = set()
+    for change in changes:
+        wanted[change.subject_kind].add(change.subject_id)
+        both = {**(change.before or {}), **(change.after or {})}
+        animals.update(named for key in ("dam_id", "sire_id") if (named := as_uuid(both.get(key))))
+        if location := as_uuid(both.get("location_id")):
+            wanted[Location.SUBJECT].add(location)
+    rows: dict[UUID, Any] = {}
+    for model in ROWS:
+        if ids := wanted[model.SUBJECT]:
+            found = model.objects.filter(outfit=outfit).select_related(*RELATED.get(model, ()))
+            rows.update(found.in_bulk(list(ids)))
+    animals |= animals_spoken_of(row for row in rows.values() if isinstance(row, Event))
+    return Glossary(outfit, rows, names_of(outfit, animals))
+
+
+def _say(change: Change, glossary: Glossary) -> str:
+    say = SAYINGS.get(change.subject_kind, _say_other)
+    return say(change, glossary)
+
+
+def _day(value: object) -> str:
+    try:
+        return say_day(date.fromisoformat(str(value)))
+    except ValueError:
+        return "no day"
+
+
+def _say_animal(change: Change, glossary: Glossary) -> str:
+    before, after = change.before or {}, change.after or {}
+    if change.action == Action.CREATED:
+        facts = [
+            f"{FACT_LABELS[key]} {_fact(key, value, glossary)}"
+            for key, value in after.items()
+            if _shown(key, after)
+        ]
+        return f"Registered: {', '.join(facts)}." if facts else "Registered."
+    if change.action == Action.VOIDED:
+        return "Taken out of the record."
+    if change.action == Action.REVIVED:
+        return "Brought back into the record."
+    parts = [
+        f"{FACT_LABELS.get(key, key)} from {_fact(key, before.get(key), glossary)}"
+        f" to {_fact(key, value, glossary)}"
+        for key, value in after.items()
+    ]
+    return f"{'Set back' if change.undoes else 'Corrected'}: {'; '.join(parts)}."
+
+
+def _shown(key: str, facts: Mapping[str, Any]) -> bool:
+    is_plain_precision = key == "born_precision" and (
+        facts[key] in ("day", "unknown") or "born_on" not in facts
+    )
+    return key in FACT_LABELS and not is_plain_precision
+
+
+def _fact(key: str, value: Any, glossary: Glossary) -> str:
+    if value in (None, ""):
+        return "nothing"
+    if key.endswith("_on"):
+        return _day(value)
+    if key in ("dam_id", "sire_id"):
+        return glossary.names.get(str(value), "an animal")
+    return str(value)
+
+
+def _tag(row: TagWearing) -> str:
+    return f"{TagKind(row.kind).label} {group_digits(str(row.tag.number))} {row.tag.colour}".strip()
+
+
+def _say_wearing(change: Change, glossary: Glossary) -> str:
+    row = glossary.rows.get(change.subject_id)
+    after = change.after or {}
+    tag = _tag(row) if row else "A tag"
+    if change.action == Action.CREATED:
+        began = WearingBegan(after.get("began", WearingBegan.TAGGED)).label
+        on = f" on {_day(after['worn_from'])}" if after.get("worn_from") else ""
+        return f"{tag} put on{on} ({began})."
+    if change.action == Action.VOIDED:
+        return f"{tag} was not put on after all."
+    if change.action == Action.REVIVED:
+        return f"{tag} counts as put on again."
+    if after.get("ended"):
+        return f"{tag} came off on {_day(after.get('worn_to'))} ({WearingEnded(after['ended']).label})."
+    return f"{tag} is on the animal again."
+
+
+def _say_stay(change: Change, glossary: Glossary) -> str:
+    row, after = glossary.rows.get(change.subject_id), change.after or {}
+    group = row.group.name if row else "a group"
+    if change.action == Action.CREATED:
+        return f"Joined {group} on {_day(after.get('joined_on'))}."
+    if change.action == Action.VOIDED:
+        return f"Did not join {group} after all."
+    if change.action == Action.REVIVED:
+        return f"Counts as in {group} again."
+    return f"Left {group} on {_day(after['left_on'])}." if after.get("left_on") else f"Stays in {group}."
+
+
+def _say_event_change(change: Change, glossary: Glossary) -> str:
+    row = glossary.rows.get(change.subject_id)
+    if row is None:
+        return "An event."
+    sentence = (
+        f"{say_day(row.happened_on, row.precision)}: {say_event(row, glossary.outfit.unit, glossary.names)}"
+    )
+    return {
+        Action.CREATED: sentence,
+        Action.VOIDED: f"Voided: {sentence}",
+        Action.REVIVED: f"Counts again: {sentence}",
+    }.get(Action(change.action), f"Changed: {sentence}")
+
+
+def _say_other(change: Change, glossary: Glossary) -> str:
+    row = glossary.rows.get(change.subject_id)
+    facts = {**(change.before or {}), **(change.after or {})}
+    called = str(row) if row else str(facts.get("name") or facts.get("number") or facts.get("first") or "")
+    kind = WORDY_KINDS.get(change.subject_kind, change.subject_kind.replace("_", " "))
+    verb = {Action.CREATED: "new", Action.VOIDED: "taken back", Action.REVIVED: "brought back"}
+    return f"{kind.capitalize()} {called}: {verb.get(Action(change.action), 'changed')}.".replace(" :", ":")
+
+
+SAYINGS: dict[str, Callable[[Change, Glossary], str]] = {
+    Animal.SUBJECT: _say_animal,
+    TagWearing.SUBJECT: _say_wearing,
+    GroupMembership.SUBJECT: _say_stay,
+    Event.SUBJECT: _say_event_change,
+}

@@ -1,0 +1,1 @@
+"""Forms of the office site: they read what was typed; services decide whether it may be written."""

@@ -1,0 +1,79 @@
+"""Forms for the first start, for signing in, and for the password."""
+
+from typing import Any
+from zoneinfo import available_timezones
+
+from django import forms
+from django.contrib.auth.forms import AuthenticationForm
+from django.utils.text import slugify
+
+from herd.values.mass import WeightUnit
+
+NEAR_ZONES = (
+    "America/Denver",
+    "America/Boise",
+    "America/Phoenix",
+    "America/Chicago",
+    "America/Los_Angeles",
+    "America/New_York",
+    "America/Anchorage",
+    "Pacific/Honolulu",
+)
+
+
+def zone_choices() -> list[Any]:
+    """The time zones, those of the United States first."""
+    rest = sorted(name for name in available_timezones() if "/" in name and name not in NEAR_ZONES)
+    return [
+        ("United States", [(name, name.replace("_", " ")) for name in NEAR_ZONES]),
+        ("Elsewhere", [(name, name.replace("_", " ")) for name in rest]),
+    ]
+
+
+class SignInForm(AuthenticationForm):
+    """Name and password."""
+
+    error_messages = {  # noqa: RUF012
+        "invalid_login": "That name and password don't belong together. Mind capital letters.",
+        "inactive": "This person may not sign in any more.",
+    }
+
+
+class FirstRunForm(forms.Form):
+    """The outfit and its first person, who owns it."""
+
+    name = forms.CharField(label="Name of the outfit", max_length=120)
+    code = forms.SlugField(
+        label="Short name",
+        max_length=40,
+        required=False,
+        help_text="Used on the command line; leave empty and it is made from the name.",
+    )
+    time_zone = forms.ChoiceField(label="Time zone", choices=zone_choices, initial="America/Denver")
+    weight_unit = forms.ChoiceField(
+        label="Weights are in",
+        choices=[(WeightUnit.LB.value, "pounds (lb)"), (WeightUnit.KG.value, "kilograms (kg)")],
+    )
+    username = forms.CharField(
+        label="Your user name", max_length=150, widget=forms.TextInput(attrs={"autocomplete": "username"})
+    )
+    password = forms.CharField(
+        label="Password",
+        help_text="Ten characters or more; a short sentence is easy to remember.",
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+        strip=False,
+    )
+    again = forms.CharField(
+        label="Password once more",
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+        strip=False,
+    )
+
+    def clean(self) -> dict[str, Any]:
+        """Compare the passwords, and make the short name where none was given."""
+        data = super().clean() or self.cleaned_data
+        if data.get("password") and data.get("again") and data["password"] != data["again"]:
+            self.add_error("again", "The two passwords differ.")
+        if not data.get("code") and data.get("name"):
+            data["code"] = slugify(data["name"])[:40] or "outfit"
+        return data

@@ -1,0 +1,119 @@
+"""The animal page: everything known of one head, with its sources, and the history of changes."""
+
+from typing import Any
+from uuid import UUID
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.views.decorators.http import require_safe
+
+from herd.accounts.models import Outfit, Role
+from herd.ledger.models import Change
+from herd.office.access import OfficeRequest, needs
+from herd.office.changes import say_changes, standing_ids
+from herd.office.facts import (
+    facts_of,
+    origin_of,
+    origins_by_column,
+    tags_by_age,
+    title_of,
+    withdrawals_of,
+)
+from herd.office.gains import gains_of, plot_of
+from herd.office.naming import names_of
+from herd.office.today import today_of
+from herd.office.wording import animals_spoken_of, say_event
+from herd.registry.models import Animal
+from herd.registry.queries.history import AnimalHistory, history_of, weights_of
+from herd.registry.queries.tags import worn_by
+from herd.values.eventkinds import EVENT_KINDS
+
+LAST_CHANGES = 6
+CHANGES_A_PAGE = 100
+
+
+@require_safe
+@needs(Role.READER)
+def animal(request: OfficeRequest, animal_id: UUID) -> HttpResponse:
+    """One animal."""
+    outfit, today = request.outfit, today_of(request.outfit)
+    history = history_of(outfit, animal_id)
+    if history is None:
+        raise Http404("No such animal in this outfit.")
+    calves = list(
+        Animal.objects.of(outfit).filter(pk__in=_calf_ids(outfit, animal_id)).order_by("born_on", "pk")
+    )
+    spoken = animals_spoken_of(history.events) | {calf.pk for calf in calves}
+    spoken |= {key for key in (history.animal.dam_id, history.animal.sire_id) if key}
+    names = names_of(outfit, spoken)
+    standing = standing_ids(history.changes)
+    now, before = tags_by_age(history.wearings)
+    points = weights_of(history)
+    context = {
+        "history": history,
+        "animal": history.animal,
+        "title": title_of(now, before),
+        "facts": facts_of(history, outfit, _columns(history, standing), names, today),
+        "tags_now": _with_origin(history, now, outfit),
+        "tags_before": _with_origin(history, before, outfit),
+        "calves": [(calf, names[str(calf.pk)]) for calf in calves],
+        "events": _events(history, outfit, names),
+        "weighings": gains_of(points, outfit.unit)[::-1],
+        "plot": plot_of(points, outfit.unit) if len(points) > 1 else None,
+        "withdrawals": withdrawals_of(history.events, today),
+        "changes": say_changes(outfit, history.changes[-LAST_CHANGES:][::-1], standing),
+        "change_count": len(history.changes),
+        "kinds": list(EVENT_KINDS.values()),
+        "today": today,
+        "asked": request.GET.get("asked", "")[:80],
+    }
+    return render(request, "office/animal/animal.html", context)
+
+
+def _calf_ids(outfit: Outfit, animal_id: UUID) -> list[UUID]:
+    """Calves and get, found by each parent's own index."""
+    rows = Animal.objects.of(outfit)
+    both = rows.filter(dam=animal_id).values("pk").union(rows.filter(sire=animal_id).values("pk"))
+    return [row["pk"] for row in both]
+
+
+def _columns(history: AnimalHistory, standing: set[UUID]) -> dict[str, Change]:
+    return origins_by_column(history.changes, standing, history.animal.pk)
+
+
+def _with_origin(history: AnimalHistory, rows: list[Any], outfit: Outfit) -> list[tuple[Any, Any]]:
+    return [(row, origin_of(history.sources.get(row.pk), outfit)) for row in rows]
+
+
+def _events(history: AnimalHistory, outfit: Outfit, names: dict[str, str]) -> list[dict[str, Any]]:
+    """The events, newest first, in words."""
+    return [
+        {
+            "event": event,
+            "words": say_event(event, outfit.unit, names),
+            "origin": origin_of(history.sources.get(event.pk), outfit),
+        }
+        for event in reversed(history.events)
+    ]
+
+
+@require_safe
+@needs(Role.READER)
+def history(request: OfficeRequest, animal_id: UUID) -> HttpResponse:
+    """Every change to one animal, newest first, a hundred a page."""
+    outfit = request.outfit
+    head = get_object_or_404(Animal.objects.of(outfit), pk=animal_id)
+    rows = Change.objects.filter(outfit=outfit, animal_id=animal_id).select_related("changeset")
+    all_of_it = list(rows.order_by("-position"))
+    before = request.GET.get("before", "")
+    shown = [row for row in all_of_it if not before.isdigit() or row.position < int(before)]
+    page, more = shown[:CHANGES_A_PAGE], len(shown) > CHANGES_A_PAGE
+    context = {
+        "animal": head,
+        "name": names_of(outfit, [head.pk])[str(head.pk)],
+        "worn": worn_by(outfit, [head.pk])[head.pk],
+        "changes": say_changes(outfit, page, standing_ids(all_of_it)),
+        "older": page[-1].position if more else None,
+        "change_count": len(all_of_it),
+    }
+    return render(request, "office/animal/history.html", context)

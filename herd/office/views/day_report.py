@@ -1,0 +1,34 @@
+"""The report of a processing day, made for printing: what came in, what was done, what waits, who decided."""
+
+from uuid import UUID
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from herd.accounts.models import Role
+from herd.intake.queries.report import report_of
+from herd.intake.review import queue
+from herd.office.access import OfficeRequest, needs
+from herd.office.views.days import day_of
+
+
+@require_safe
+@needs(Role.READER)
+def report(request: OfficeRequest, day_id: UUID) -> HttpResponse:
+    """The day's report."""
+    day = day_of(request, day_id)
+    found = report_of(day)
+    waiting = [(kind, count) for kind, count in queue(day) if count]
+    return render(
+        request,
+        "office/days/report.html",
+        {
+            "here": "days",
+            "day": day,
+            "report": found,
+            "counted": [(counts, 0) for counts in found.files],
+            "waiting": waiting,
+            "was_applied": any(not one.is_undone for one in found.changesets),
+        },
+    )

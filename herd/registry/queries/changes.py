@@ -1,0 +1,47 @@
+"""Which changes stand: one may be taken back, and that may be taken back in turn, any number of times."""
+
+from collections.abc import Iterable, Iterator
+from uuid import UUID
+
+from herd.ledger.models import Change
+
+STEP = 1_000
+
+
+def facts_of(changes: Iterable[Change]) -> list[Change]:
+    """Of the changes of some rows, return those that wrote a fact and stand, oldest first.
+
+    All changes of those rows must be among them, those that take others back as well.
+    """
+    ordered = sorted(changes, key=lambda change: change.position)
+    undone: set[UUID] = set()
+    for change in reversed(ordered):
+        if change.undoes and change.pk not in undone:
+            undone.add(change.undoes)
+    return [change for change in ordered if change.undoes is None and change.pk not in undone]
+
+
+def last_words(changes: Iterable[Change]) -> dict[UUID, Change]:
+    """For each change that stands, by its id, return the change whose reversal would take it back.
+
+    That is the change itself, or where it was taken back and brought back, the last that brought it back.
+    """
+    listed = list(changes)
+    takers: dict[UUID, Change] = {}
+    layer = listed
+    while layer:
+        layer = [taker for ids in _steps(layer) for taker in Change.objects.filter(undoes__in=ids)]
+        takers.update({taker.undoes: taker for taker in layer if taker.undoes})
+    found = {}
+    for change in listed:
+        word, depth = change, 0
+        while word.pk in takers:
+            word, depth = takers[word.pk], depth + 1
+        if depth % 2 == 0:
+            found[change.pk] = word
+    return found
+
+
+def _steps(changes: list[Change]) -> Iterator[list[UUID]]:
+    for start in range(0, len(changes), STEP):
+        yield [change.pk for change in changes[start : start + STEP]]

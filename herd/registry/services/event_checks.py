@@ -1,0 +1,91 @@
+"""What must be true of events before they are written."""
+
+from typing import Any
+from uuid import UUID
+
+from herd.registry.models import Animal, Event, Location, Record
+from herd.registry.services.batch import NewEvent
+from herd.registry.services.work import Work, chunks, fetch
+from herd.values.eventkinds import EVENT_KINDS, FieldKind, check_event
+
+ANIMAL_FIELDS = frozenset(
+    field.key for kind in EVENT_KINDS.values() for field in kind.fields if field.kind is FieldKind.ANIMAL
+)
+POINTERS: dict[str, type[Record]] = {**dict.fromkeys(ANIMAL_FIELDS, Animal), "location": Location}
+
+
+def check_events(work: Work, wanted: list[NewEvent]) -> None:
+    """Refuse events that contradict their kind, their animal, the calendar, or point outside the outfit."""
+    known = fetch(Animal, work.outfit, (one.animal_id for one in wanted))
+    for one in wanted:
+        _check_one(work, one, known)
+    _check_pointers(work, wanted)
+    _check_tubes(work, wanted)
+
+
+def as_id(value: object) -> UUID | None:
+    """The id that a field of an event holds; None where it holds words."""
+    try:
+        return UUID(str(value))
+    except ValueError:
+        return None
+
+
+def _check_pointers(work: Work, wanted: list[NewEvent]) -> None:
+    """Refuse ids of animals, locations and corrected events that this outfit does not have."""
+    for key, model in POINTERS.items():
+        named = {ref: one for one in wanted if (ref := as_id(one.data.get(key)))}
+        for missing in set(named) - set(fetch(model, work.outfit, named)):
+            work.refuse(
+                f"The {model.SUBJECT} named as {key} is not in this outfit's record.",
+                field_name=key,
+                animal_id=named[missing].animal_id,
+            )
+    corrected = {one.supersedes for one in wanted if one.supersedes}
+    for some in chunks(corrected):
+        rows = Event.objects.filter(outfit=work.outfit, pk__in=some)
+        if set(some) - set(rows.values_list("pk", flat=True)):
+            work.refuse("The event to be corrected is not in this outfit's record.")
+
+
+def _check_one(work: Work, one: NewEvent, known: dict[Any, Animal]) -> None:
+    animal = known.get(one.animal_id)
+    if animal is None:
+        work.refuse("That animal is not in this outfit's record.", animal_id=one.animal_id)
+        return
+    for reason in check_event(one.kind, dict(one.data)):
+        work.refuse(reason, field_name="data", animal_id=one.animal_id)
+    if "weight" in one.data and not (one.weight_ng and one.weight_ng > 0):
+        work.refuse("A weight must be more than nothing.", field_name="weight", animal_id=one.animal_id)
+    if one.happened_on and one.happened_on > work.today:
+        work.refuse(
+            f"The day {one.happened_on} lies in the future.",
+            field_name="happened_on",
+            animal_id=one.animal_id,
+        )
+    if (
+        one.happened_on
+        and animal.born_on
+        and animal.born_precision == "day"
+        and one.happened_on < animal.born_on
+    ):
+        work.refuse(
+            f"The animal was born on {animal.born_on}; this is dated {one.happened_on}.",
+            field_name="happened_on",
+            animal_id=one.animal_id,
+        )
+
+
+def _check_tubes(work: Work, wanted: list[NewEvent]) -> None:
+    """Refuse a sample tube that another sample has used."""
+    tubes = [str(one.data.get("tube", "")) for one in wanted if one.kind == "sample"]
+    for some in chunks(set(tubes)):
+        used = Event.objects.of(work.outfit).filter(kind="sample", tube__in=some)
+        for event in used:
+            work.refuse(
+                f"Tube {event.tube} was used on {event.happened_on}.",
+                field_name="tube",
+                animal_id=event.animal_id,
+            )
+    for tube in {tube for tube in tubes if tubes.count(tube) > 1}:
+        work.refuse(f"Tube {tube} would be used twice.", field_name="tube")

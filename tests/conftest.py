@@ -1,0 +1,40 @@
+"""What all tests share: the cast, and the word about a missing browser."""
+
+import os
+
+import pytest
+
+from tests.chromium import find_chromium
+
+pytest_plugins = ["tests.cast"]
+
+# The browser's driver keeps an event loop in the test's thread, where Django would refuse its own database.
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+
+NO_BROWSER = "no Chromium was found on this machine; install it, or name it in NOTCHBOOK_CHROMIUM"
+LEFT_OUT = pytest.StashKey[int]()
+
+
+@pytest.fixture(scope="session")
+def chromium() -> str:
+    """The browser's path, for tests marked `browser`."""
+    found = find_chromium()
+    assert found, NO_BROWSER
+    return found
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave the real-browser tests out where there is no browser; the closing words say so."""
+    walks = [item for item in items if item.get_closest_marker("browser")]
+    if not walks or find_chromium():
+        return
+    for item in walks:
+        item.add_marker(pytest.mark.skip(reason=NO_BROWSER))
+    config.stash[LEFT_OUT] = len(walks)
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
+    """Say in words which tests were left out."""
+    left_out = config.stash.get(LEFT_OUT, 0)
+    if left_out:
+        terminalreporter.write_line(f"The real-browser tests ({left_out}) did not run: {NO_BROWSER}.")
