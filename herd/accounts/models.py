@@ -27,7 +27,9 @@ class Outfit(models.Model):
     name = models.CharField(max_length=120)
     time_zone = models.CharField(max_length=60, default="America/Denver", validators=[check_time_zone])
     weight_unit = models.CharField(
-        max_length=2, choices=[(unit.value, unit.value) for unit in WeightUnit], default=WeightUnit("lb").value
+        max_length=2,
+        choices=[(unit.value, unit.value) for unit in WeightUnit],
+        default=WeightUnit("lb").value,
     )
     premises_number = models.CharField(max_length=8, blank=True, default="")
     created_at = models.DateTimeField(auto_now_add=True)

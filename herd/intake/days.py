@@ -43,8 +43,11 @@ def open_day(
         raise Refused([Refusal("That group is not in this outfit's record.", "group")])
     with transaction.atomic():
         day = ProcessingDay.objects.create(
-            outfit=outfit, name=name.strip()[:120] or f"Work of {worked_on}", worked_on=worked_on,
-            group=group, made_by=person,
+            outfit=outfit,
+            name=name.strip()[:120] or f"Work of {worked_on}",
+            worked_on=worked_on,
+            group=group,
+            made_by=person,
         )
         add_files(day=day, files=files)
     return day
@@ -65,8 +68,13 @@ def add_files(*, day: ProcessingDay, files: Sequence[GivenFile]) -> None:
                 raise Refused([Refusal(f"{given.name} is larger than {most} MB.", "files")])
             known.add(name)
             FieldFile.objects.create(
-                day=day, position=place, name=given.name[:200] or "unnamed", sha256=name,
-                size=len(given.content), content=given.content, is_herd_list=given.is_herd_list,
+                day=day,
+                position=place,
+                name=given.name[:200] or "unnamed",
+                sha256=name,
+                size=len(given.content),
+                content=given.content,
+                is_herd_list=given.is_herd_list,
             )
         # Only the first herd list of an outfit brings animals in without asking.
         if any(given.is_herd_list for given in files) and not Animal.objects.of(day.outfit).exists():
@@ -143,7 +151,12 @@ def undo_day(*, day: ProcessingDay, person: Person | None) -> UndoVerdict:
             return verdict
         for changeset in changesets_of(day):
             entry = Entry(
-                day.outfit, person, ChangesetKind.UNDO, f"Undo of {changeset.title}", day_id=day.pk, undoes=changeset
+                day.outfit,
+                person,
+                ChangesetKind.UNDO,
+                f"Undo of {changeset.title}",
+                day_id=day.pk,
+                undoes=changeset,
             )
             verdict = undo(entry, changeset)
             if not verdict.is_possible:

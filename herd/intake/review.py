@@ -1,7 +1,7 @@
 """Rulings: a person's answers to findings, one or all alike, taken back, or kept for the future."""
 
 from collections import Counter
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 from django.db import transaction
 from django.utils import timezone
@@ -10,6 +10,7 @@ from herd.accounts.models import Person
 from herd.intake.models import Finding, FindingKind, ProcessingDay, Ruling, StagedRow, StandingRule
 from herd.intake.steps.clean import clean_file, clean_row
 from herd.intake.steps.settle import settle_day
+from herd.registry.queries.find import find_animals
 from herd.registry.services.refused import Refusal, Refused
 from herd.values.problems import Unreadable
 from herd.values.weights import read_weight
@@ -31,7 +32,7 @@ def alike_of(finding: Finding, choice: str) -> list[Finding]:
     return [one for one in alike if one.pk == finding.pk or _choice_of(one, verb)]
 
 
-def rule(
+def rule(  # noqa: PLR0913 (keyword-only, one for each thing a person can say)
     *,
     day: ProcessingDay,
     finding: Finding,
@@ -48,13 +49,15 @@ def rule(
         raise Refused([Refusal("That is not one of the choices.", "choice")])
     verb = choice.partition(":")[0]
     if verb == "type":
-        _check_typed(day, finding, typed)
+        choice = _check_typed(day, finding, typed)
     with transaction.atomic():
         ProcessingDay.objects.select_for_update().get(pk=day.pk)
         together = uuid4()
         findings = alike_of(finding, choice) if all_alike and verb != "type" else [finding]
         for one in findings:
-            _write(day, one, choice if one.pk == finding.pk else _choice_of(one, verb), typed, person, together)
+            _write(
+                day, one, choice if one.pk == finding.pk else _choice_of(one, verb), typed, person, together
+            )
         if keep and verb != "type":
             _keep_rule(day, finding, choice, person)
         _follow(day, findings, verb)
@@ -83,9 +86,10 @@ def _choice_of(finding: Finding, verb: str) -> str:
 
 
 def _write(
-    day: ProcessingDay, finding: Finding, choice: str, typed: str, person: Person | None, together: object
+    day: ProcessingDay, finding: Finding, choice: str, typed: str, person: Person | None, together: UUID
 ) -> None:
-    label = next(one["label"] for one in finding.choices if one["choice"] == choice)
+    wanted = "type" if typed else choice
+    label = next(one["label"] for one in finding.choices if one["choice"] == wanted)
     Ruling.objects.create(
         day=day,
         finding_key=finding.key,
@@ -120,15 +124,28 @@ def _keep_rule(day: ProcessingDay, finding: Finding, choice: str, person: Person
     )
 
 
-def _check_typed(day: ProcessingDay, finding: Finding, typed: str) -> None:
-    """Raise Refused unless the typed value can be read as what is asked for."""
+def _check_typed(day: ProcessingDay, finding: Finding, typed: str) -> str:
+    """Return the choice that the typed value comes to; raises Refused unless it can be read as what is asked."""
     if not typed.strip():
         raise Refused([Refusal("Type the value first.", "typed")])
+    if finding.key.startswith("who:"):
+        return _named_animal(day, finding, typed)
     if finding.kind == FindingKind.DOUBTFUL:
         try:
             read_weight(typed, day.outfit.unit)
         except Unreadable as problem:
             raise Refused([Refusal(problem.reason, "typed")]) from problem
+    return "type"
+
+
+def _named_animal(day: ProcessingDay, finding: Finding, typed: str) -> str:
+    """The animal that wears the typed number, as a choice: a new tag on it where the tag was unknown."""
+    worn = [hit for hit in find_animals(day.outfit, typed) if hit.how == "worn" and hit.animal.is_on_hand]
+    if len(worn) != 1:
+        how_many = "No animal on hand wears" if not worn else f"{len(worn)} animals on hand wear"
+        raise Refused([Refusal(f"{how_many} {typed.strip()}.", "typed")])
+    verb = "retag" if finding.kind == FindingKind.UNKNOWN_TAG else "is"
+    return f"{verb}:{worn[0].animal.pk}"
 
 
 def _follow(day: ProcessingDay, findings: list[Finding], verb: str) -> None:

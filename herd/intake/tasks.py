@@ -46,7 +46,9 @@ def resume_unfinished() -> None:
     for day in stale.filter(state=DayState.WORKING):
         start_work(day)
     stale.filter(state=DayState.APPLYING).update(
-        state=DayState.REVIEW, lease_until=None, problem="Applying was cut short; nothing was written. Apply again."
+        state=DayState.REVIEW,
+        lease_until=None,
+        problem="Applying was cut short; nothing was written. Apply again.",
     )
 
 

@@ -1,6 +1,6 @@
 """The only pen of the ledger: collects the changes of one changeset and writes them with their positions."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any
 
@@ -11,8 +11,7 @@ from django.utils import timezone
 from herd.accounts.models import Outfit
 from herd.ledger.entry import TYPED, Entry, Source, Subject
 from herd.ledger.models import Action, Change, Changeset, FeedCounter
-
-BATCH_ROWS = 2_000
+from herd.ledger.rows import insert_rows
 
 OPPOSITE = {
     Action.CREATED: Action.VOIDED,
@@ -100,8 +99,7 @@ def _flush(pen: Pen) -> None:
     written.save(force_insert=True)
     for number, change in enumerate(changes, start=_take_positions(pen.entry.outfit, len(changes))):
         change.position = number
-    for batch in _batches(changes):
-        Change.objects.bulk_create(batch)
+    insert_rows(changes)
 
 
 def _take_positions(outfit: Outfit, count: int) -> int:
@@ -111,8 +109,3 @@ def _take_positions(outfit: Outfit, count: int) -> int:
         FeedCounter.objects.get_or_create(outfit=outfit)
         counters.update(position=F("position") + count)
     return counters.get().position - count + 1
-
-
-def _batches(changes: list[Change]) -> Iterable[list[Change]]:
-    for start in range(0, len(changes), BATCH_ROWS):
-        yield changes[start : start + BATCH_ROWS]

@@ -154,7 +154,8 @@ def _fact(key: str, value: Any, glossary: Glossary) -> str:
 
 
 def _tag(row: TagWearing) -> str:
-    return f"{TagKind(row.kind).label} {group_digits(str(row.tag.number))} {row.tag.colour}".strip()
+    kind = TagKind(row.kind).label
+    return f"{kind[0].upper()}{kind[1:]} {group_digits(str(row.tag.number))} {row.tag.colour}".strip()
 
 
 def _say_wearing(change: Change, glossary: Glossary) -> str:
@@ -163,7 +164,7 @@ def _say_wearing(change: Change, glossary: Glossary) -> str:
     tag = _tag(row) if row else "A tag"
     if change.action == Action.CREATED:
         began = WearingBegan(after.get("began", WearingBegan.TAGGED)).label
-        on = f" on {_day(after['worn_from'])}" if after.get("worn_from") else ""
+        on = f" {_day(after['worn_from'])}" if after.get("worn_from") else ""
         return f"{tag} put on{on} ({began})."
     if change.action == Action.VOIDED:
         return f"{tag} was not put on after all."

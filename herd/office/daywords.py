@@ -15,15 +15,11 @@ FORMATS = {
 LINES_NAMED = 6
 
 # Readings that a line has under another word than its column's kind.
-LABELS = {
-    "day": "day",
-    "day_precision": "",
-    "weights": "weight",
-    "treatment": "treatment",
-    "vaccination": "vaccination",
-    "calf": "calf",
-}
-UNSAID = frozenset({"ng", "calf_flag", "precision", "day_precision"})
+LABELS = {"weights": "weight"}
+# How a part of a reading is said where its key is not put before it.
+PARTS = {"result": "{}", "days": "{} days", "product": "{}", "test": "{}", "on": "on {}", "note": "{}"}
+UNSAID = frozenset({"ng", "precision", "day_precision"})
+DIGITS_KNOWN = {"year": 4, "month": 7}
 
 
 def dialect_in_words(dialect: Mapping[str, Any]) -> list[str]:
@@ -84,6 +80,9 @@ def _lines(numbers: list[int]) -> str:
 def readings_in_words(readings: Mapping[str, Any]) -> list[tuple[str, str]]:
     """Return what was read in a line as pairs of a label and a value in words."""
     said = [(_label(kind), _value(value)) for kind, value in readings.items() if kind not in UNSAID]
+    known = DIGITS_KNOWN.get(str(readings.get("day_precision")))
+    if known:
+        said = [(label, value[:known] if label == "day" else value) for label, value in said]
     return [(label, value) for label, value in said if value]
 
 
@@ -116,5 +115,9 @@ def _group(value: Mapping[str, Any]) -> str:
     if "class" in value:
         words = [value.get("class") or value.get("sex") or "", "calf" if value.get("calf") else ""]
         return " ".join(word for word in words if word)
+    known = DIGITS_KNOWN.get(str(value.get("precision")))
+    if known and "on" in value:
+        value = {**value, "on": str(value["on"])[:known]}
     parts = [(key, _value(one)) for key, one in value.items() if key not in UNSAID]
-    return ", ".join(f"{key.replace('_', ' ')} {text}" for key, text in parts if text)
+    said = [(PARTS.get(key, key.replace("_", " ") + " {}"), text) for key, text in parts if text]
+    return ", ".join(words.format(text) for words, text in said)

@@ -115,6 +115,14 @@ def choices_of(finding: Finding) -> list[ChoiceShown]:
     ]
 
 
+def fitting(finding: Finding, choice: str) -> dict[str, str]:
+    """The finding's choice that an answer to another comes to: the same, else the first of its sort."""
+    verb = choice.partition(":")[0]
+    same = [one for one in finding.choices if one["choice"] == choice]
+    alike = [one for one in finding.choices if one["choice"].partition(":")[0] == verb]
+    return next(iter([*same, *alike]), {"choice": "", "label": "", "effect": ""})
+
+
 def lines_of(day: ProcessingDay, row_ids: Iterable[Any]) -> dict[str, SourceLine]:
     """The first LINES_SHOWN of the named lines by row id, in one query that leaves the files' bytes alone."""
     ids = list(dict.fromkeys(str(one) for one in row_ids))[:LINES_SHOWN]

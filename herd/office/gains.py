@@ -39,7 +39,7 @@ def gains_of(points: Sequence[WeightPoint], unit: WeightUnit) -> list[Weighing]:
     for point in points:
         days = (point.day - last.day).days if last else None
         gain = _gain(last, point, days, unit) if last and days else None
-        purpose = str(point.event.data.get("purpose", ""))
+        purpose = str(point.event.data.get("purpose", "")).replace("other", "")
         found.append(Weighing(point.event.pk, point.day, say_weighed(point.event, unit), purpose, days, gain))
         last = point
     return found

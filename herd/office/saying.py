@@ -1,7 +1,7 @@
 """Single values in words: days, moments, ages, weights, numbers, classes."""
 
 from datetime import date, datetime
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
 from typing import Any, Protocol
 from zoneinfo import ZoneInfo
 
@@ -55,9 +55,16 @@ def say_weighed(event: Weighed, unit: WeightUnit) -> str:
     """A weighing in the outfit's unit, beside the entered figure where that was in another."""
     entered, entered_unit = str(event.data.get("weight", "")), str(event.data.get("unit", ""))
     if event.weight_ng is None or entered_unit == unit.value:
-        return f"{entered} {entered_unit}".strip()
+        return f"{_with_commas(entered)} {entered_unit}".strip()
     words = say_weight(event.weight_ng, unit)
     return f"{words} (entered as {entered} {entered_unit})" if entered_unit else words
+
+
+def _with_commas(figure: str) -> str:
+    try:
+        return f"{Decimal(figure):,}"
+    except InvalidOperation:
+        return figure
 
 
 def say_age(born_on: date | None, precision: str, today: date) -> str:

@@ -19,7 +19,8 @@ def say_event(event: Event, unit: WeightUnit, names: Names) -> str:
     """Say what happened; `names` has what people call each animal that the event speaks of, by its id."""
     data = {key: value for key, value in event.data.items() if value not in (None, "")}
     if event.kind == "weight":
-        sentence = f"Weighed {say_weighed(event, unit)}{_given(data, 'purpose', ' ({})')}"
+        purpose = "" if data.get("purpose") == "other" else _given(data, "purpose", ", {} weight")
+        sentence = f"Weighed {say_weighed(event, unit)}{purpose}"
     else:
         say = SENTENCES.get(event.kind)
         sentence = say(data, names) if say else event.get_kind_display().capitalize()

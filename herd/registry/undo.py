@@ -227,6 +227,6 @@ def _reverse_one(pen: Pen, row: Record, change: Change) -> set[str]:
 
 
 def _column_value(row: Record, name: str, value: Any) -> Any:
-    column = next(one for one in row._meta.concrete_fields if name in (one.attname, one.name))
+    column: Any = next(one for one in row._meta.concrete_fields if name in (one.attname, one.name))
     target = column.target_field if column.is_relation else column
     return None if value is None else target.to_python(value)

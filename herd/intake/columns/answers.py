@@ -22,9 +22,7 @@ _STATUS: dict[Status, str] = {
     "transferred": "transferred|transfer|moved out|loaned|leased out|transferido|transferida|trasladado"
     "|trasladada|transfere|transferee|umgestellt|abgegeben",
 }
-_STATUS_OF: dict[str, Status] = {
-    word: status for status, words in _STATUS.items() for word in words.split("|")
-}
+_STATUS_OF: dict[str, Status] = {word: status for status, words in _STATUS.items() for word in words.split("|")}
 _YES_WORDS = (
     "y yes yep x xx 1 true ok done si s oui ja j sim \u2713 \u2714 \u2611 + given weaned wean"
     " destetado destetada sevre sevree abgesetzt desmamado desmamada castrated castrado castre kastriert"
@@ -35,9 +33,7 @@ _NO_WORDS = (
     "n no nope 0 false f not none non nein nao \u2717 \u2718 \u2610 - alive live living vivo viva vivant"
     " lebend intact entero"
 )
-_METHOD_WORDS = (
-    "banded|band|bands|cut|knife|clamped|clamp|ring|ringed|rubber ring|elastic|surgical|crushed|emasculated"
-)
+_METHOD_WORDS = "banded|band|bands|cut|knife|clamped|clamp|ring|ringed|rubber ring|elastic|surgical|crushed|emasculated"
 _YES, _NO = frozenset(_YES_WORDS.split()), frozenset(_NO_WORDS.split())
 _METHODS = frozenset(_METHOD_WORDS.split("|"))
 

@@ -40,8 +40,8 @@ def has_calf_numbers(headings: Sequence[Heading]) -> bool:
 def is_calf_book(headings: Sequence[Heading]) -> bool:
     """Whether each row is about a calf, beside the number of its cow.
 
-    So when calves have a column of numbers, no number stands there that could be another's than the cow's, and
-    the rest tells of births.
+    So when calves have a column of numbers, no number stands there that could be another's than the cow's,
+    and the rest tells of births.
     """
     if not has_calf_numbers(headings):
         return False

@@ -48,9 +48,7 @@ class ColumnContext:
     order: DayOrder | None
 
 
-def context_of(
-    settings: dict[str, Any], *, default_unit: WeightUnit, today: date, zone: ZoneInfo
-) -> ColumnContext:
+def context_of(settings: dict[str, Any], *, default_unit: WeightUnit, today: date, zone: ZoneInfo) -> ColumnContext:
     """The context of a column with these settings; raises ValueError for an order or unit that is none."""
     order = settings.get("order")
     return ColumnContext(
@@ -92,9 +90,7 @@ def plain_text(text: str, longest: int = _LONGEST_TEXT) -> str:
 
 def whole_days(text: str) -> int:
     """A number of whole days, 0 to 1,000, with or without the word; raises Unreadable."""
-    parts = re.fullmatch(
-        r"([0-9]{1,4})(?:[.,]0+)?(?: ?(?:d|days?|dias?|jours?|tage?))?\.?", plain_text(text).lower()
-    )
+    parts = re.fullmatch(r"([0-9]{1,4})(?:[.,]0+)?(?: ?(?:d|days?|dias?|jours?|tage?))?\.?", plain_text(text).lower())
     if not parts or int(parts[1]) > 1000:
         raise Unreadable(text, "not_days", f"{shown(text)} is not a number of days.")
     return int(parts[1])
@@ -187,9 +183,7 @@ def _clock(at: time) -> str:
 def _class(text: str, context: ColumnContext) -> Value:
     read = read_class(text)
     named = str(read.animal_class) if read.animal_class else None
-    return {
-        "animal_class": {"class": named, "sex": str(read.sex) if read.sex else None, "calf": read.is_calf}
-    }, ()
+    return {"animal_class": {"class": named, "sex": str(read.sex) if read.sex else None, "calf": read.is_calf}}, ()
 
 
 def _born(text: str, context: ColumnContext) -> Value:

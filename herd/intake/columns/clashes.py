@@ -44,9 +44,7 @@ def settle_clash(row: Clashing, kind: str, column: str, text: str, found: dict[s
     return _complete_or_refuse(row, kind, column, text, found)
 
 
-def _complete_or_refuse(
-    row: Clashing, kind: str, column: str, text: str, found: dict[str, Any]
-) -> dict[str, Any]:
+def _complete_or_refuse(row: Clashing, kind: str, column: str, text: str, found: dict[str, Any]) -> dict[str, Any]:
     if found.keys() <= _DAY_KEYS and found.get("day", row.readings.get("day")) == row.readings.get("day"):
         # The same day written twice: keep the time of whichever column has one.
         if "time" not in row.readings:
@@ -63,9 +61,7 @@ def _complete_or_refuse(
 
 
 def _refuse(row: Clashing, kind: str, column: str, text: str, reason: str) -> dict[str, Any]:
-    row.problems.append(
-        {"column": column, "kind": kind, "value": text, "code": "columns_disagree", "reason": reason}
-    )
+    row.problems.append({"column": column, "kind": kind, "value": text, "code": "columns_disagree", "reason": reason})
     return {}
 
 

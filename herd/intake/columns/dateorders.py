@@ -32,9 +32,7 @@ def order_of_dates(column_cells: Iterable[str], worked_on: date | None, today: d
         if len(fitting) == 1:
             words = ORDER_WORDS[fitting[0]]
             found["order"] = str(fitting[0])
-            found["reason"] = (
-                f"Only read {words} do all dates lie within three days of {worked_on.isoformat()}."
-            )
+            found["reason"] = f"Only read {words} do all dates lie within three days of {worked_on.isoformat()}."
     return found
 
 

@@ -198,5 +198,6 @@ _TESTS: dict[str, Callable[[str], bool]] = {
     "body_condition": partial(_reads, read=read_body_condition),
     "days": _is_days,
     "number_like": lambda value: might_be_electronic(value) or might_be_metal(value) or _is_visual(value),
+    "word": lambda value: sum(mark.isalpha() for mark in value) >= 3,
     "status": partial(_reads, read=read_status),
 }

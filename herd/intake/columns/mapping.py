@@ -39,9 +39,7 @@ class _Column:
     dropped: str = ""
 
 
-def guess_columns(
-    header: list[str], sample: list[list[str]], *, default_unit: str, today: date
-) -> list[ColumnGuess]:
+def guess_columns(header: list[str], sample: list[list[str]], *, default_unit: str, today: date) -> list[ColumnGuess]:
     """What each column is; `header` is empty for a file without one, and `sample` may be all of its rows.
 
     `default_unit` is "lb" or "kg", the outfit's. Every kind is given to one column at most, save weights (one
@@ -59,10 +57,21 @@ def guess_columns(
         raw = [row[index] for row in sample if index < len(row)]
         cells = weigh_cells(raw, today)
         columns.append(_Column(index, heading, raw, cells, score_column(heading, cells, file)))
+    _prefer_tags_first(columns)
     _assign(columns)
     _settle_calves(columns, in_calf_book=file.is_calf_book)
     _own_number_from_relative(columns)
     return [_guess(column, columns, texts[column.index], default_unit, today) for column in columns]
+
+
+def _prefer_tags_first(columns: list[_Column]) -> None:
+    """Where nothing else numbers the rows, the first column that could be tags or weights is the tags."""
+    undecided = [one for one in columns if one.heading.is_blank and {"vid", "weight"} <= set(one.candidates)]
+    numbering = _OWN_NUMBERS | {"row_number"}
+    numbered = [one for one in columns if one not in undecided and numbering & set(one.candidates)]
+    if undecided and not numbered:
+        first = undecided[0].candidates
+        first["vid"].score = first["weight"].score + 0.01
 
 
 def _assign(columns: list[_Column]) -> None:
@@ -112,13 +121,10 @@ def _settle_calves(columns: list[_Column], *, in_calf_book: bool) -> None:
         elif in_calf_book and kind in _OF_COWS:
             column.taken, column.dropped = None, "This is told of cows, but the rows are about calves."
         elif not in_calf_book and (
-            kind in _OF_CALVES
-            or (kind == "weight" and (only_cows or _purpose(column) in ("birth", "weaning")))
+            kind in _OF_CALVES or (kind == "weight" and (only_cows or _purpose(column) in ("birth", "weaning")))
         ):
             column.taken = None
-            column.dropped = (
-                "This could be the calf's or the cow's, since the file names both; say whose it is."
-            )
+            column.dropped = "This could be the calf's or the cow's, since the file names both; say whose it is."
 
 
 def _own_number_from_relative(columns: list[_Column]) -> None:
@@ -133,9 +139,7 @@ def _own_number_from_relative(columns: list[_Column]) -> None:
                 return
 
 
-def _guess(
-    column: _Column, columns: list[_Column], header: str, default_unit: str, today: date
-) -> ColumnGuess:
+def _guess(column: _Column, columns: list[_Column], header: str, default_unit: str, today: date) -> ColumnGuess:
     dates = order_of_dates(column.raw, None, today) if column.cells.shares["any_date"] else {}
     taken = column.taken
     if taken is None:

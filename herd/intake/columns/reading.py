@@ -159,11 +159,7 @@ class RowReader:
         """Take an electronic number in the place of a visual tag, where the row has no other."""
         for problem in list(row.problems):
             target = _HANDED_OVER.get(problem["kind"])
-            if (
-                target is None
-                or problem["code"] != "electronic_number_here"
-                or self._is_filled(target, cells)
-            ):
+            if target is None or problem["code"] != "electronic_number_here" or self._is_filled(target, cells):
                 continue
             if target in row.readings:
                 continue
@@ -174,9 +170,7 @@ class RowReader:
                 continue
             row.readings[target] = read.number.digits
             row.problems.remove(problem)
-            moved = Caution(
-                "electronic_number_moved", f"{read.number.digits} stood in the place of a visual tag."
-            )
+            moved = Caution("electronic_number_moved", f"{read.number.digits} stood in the place of a visual tag.")
             row.cautions.extend(_as_dicts(problem["column"], (moved, *read.cautions)))
 
     def _is_filled(self, kind: str, cells: Sequence[str]) -> bool:
@@ -204,11 +198,7 @@ def _read_single(row: RowReading, column: _Column, text: str) -> None:
 
 def _is_sign(column: _Column, text: str) -> bool:
     """Whether a dash or question mark is a called result in a column that writes + for pregnant."""
-    return (
-        column.kind == "pregnancy"
-        and bool(column.context.settings.get("signs"))
-        and text.strip() in ("-", "?")
-    )
+    return column.kind == "pregnancy" and bool(column.context.settings.get("signs")) and text.strip() in ("-", "?")
 
 
 def _as_dicts(column: str, cautions: Sequence[Caution]) -> tuple[dict[str, str], ...]:

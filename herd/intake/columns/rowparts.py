@@ -101,9 +101,7 @@ def _pregnancy(row: RowParts) -> None:
     row.readings["pregnancy"] = {"result": str(check.result), "days": days or check.days, "note": note}
 
 
-def _days_refused(
-    part: Part, days: int, called: Part | None, check: PregnancyReading | None
-) -> Unreadable | None:
+def _days_refused(part: Part, days: int, called: Part | None, check: PregnancyReading | None) -> Unreadable | None:
     if days > LONGEST_DAYS:
         reason = f"{shown(part.text)} is not a length of pregnancy in cattle."
         return Unreadable(part.text, "impossible", reason)
@@ -132,9 +130,7 @@ def _given(row: RowParts) -> None:
         row.notes += [f"condition: {condition}"] if condition else []
         row.readings["vaccination"] = held
     if not product and not vaccine:
-        row.notes += [
-            f"{_DETAILS[kind]}: {value}" for kind, value in details.items() if value not in ("", None)
-        ]
+        row.notes += [f"{_DETAILS[kind]}: {value}" for kind, value in details.items() if value not in ("", None)]
 
 
 def _named(row: RowParts, kind: str) -> str:

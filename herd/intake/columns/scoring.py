@@ -82,8 +82,8 @@ class Scores:
 class FileContext:
     """What the other columns of the file tell about a column.
 
-    `has_products`: one names a product or vaccine, so "lot" is a lot of it. `is_calf_book`: the rows are about
-    calves, with the number of the cow beside.
+    `has_products`: one names a product or vaccine, so "lot" is a lot of it. `is_calf_book`: the rows are
+    about calves, with the number of the cow beside.
     """
 
     has_products: bool = False
@@ -141,7 +141,7 @@ def _in_context(heading: Heading, cells: CellEvidence, file: FileContext) -> dic
 
 
 def _weigh_relatives(kinds: dict[str, float], file: FileContext) -> None:
-    """A heading with a word for a relative names the relative's number, or in a calf book a fact of the calf."""
+    """A word for a relative makes a heading its number, or in a calf book a fact of the calf."""
     own = {kind: max(score, 0.9) for kind, score in kinds.items() if kind in _RELATIVES}
     facts = {kind: 0.9 for kind in kinds if kind not in _RELATIVES | _NUMBERS}
     if file.is_calf_book and facts and max(own.values(), default=0) < 0.95:
@@ -160,12 +160,7 @@ def _by_heading(scores: Scores, kinds: dict[str, float], cells: CellEvidence) ->
             continue
         share = cells.shares[evidence]
         floor = _LOW_FLOOR if kind in _CELLS_MUST_AGREE else _FLOOR
-        if (
-            kind != "eid"
-            and kind not in _RELATIVES
-            and not kind.startswith("new")
-            and cells.shares["eid"] > 0.5
-        ):
+        if kind != "eid" and kind not in _RELATIVES and not kind.startswith("new") and cells.shares["eid"] > 0.5:
             floor = _LOW_FLOOR
         scores.offer(kind, named * (floor + (1 - floor) * share), by_header=True, evidence=evidence)
 
@@ -221,7 +216,7 @@ def _by_cells_alone(scores: Scores, cells: CellEvidence) -> None:
         scores.offer("animal_class", 0.65, by_header=False, evidence="animal_class")
     if is_called and not is_class and not cells.says_little:
         scores.offer("pregnancy", 0.6, by_header=False, evidence="called_pregnancy")
-    if cells.has_tag_colours and cells.shares["vid_colour"] >= 0.9:
+    if cells.has_tag_colours and cells.shares["vid_colour"] >= 0.9 and cells.shares["word"] >= 0.9:
         scores.offer("vid_colour", 0.55, by_header=False, evidence="vid_colour")
     if cells.shares["tube_code"] >= 0.9 and cells.one_length and cells.uniqueness >= 0.95:
         scores.offer("tube", 0.55, by_header=False, evidence="tube_code")

@@ -133,8 +133,7 @@ EVENT_SPELLINGS = {
     "|bemerkungen|notiz|notizen|anmerkung|kommentar|observação|observações|comentário|nota",
 }
 DETAIL_SPELLINGS = {
-    "dose": "dose|dosage|dose ml|dose cc|ml|cc|amount given|volume|dosis|dosierung|quantité administrée"
-    "|menge",
+    "dose": "dose|dosage|dose ml|dose cc|ml|cc|amount given|volume|dosis|dosierung|quantité administrée|menge",
     "lot": "lot|lot no|lot number|serial|serial no|serial number|batch|batch no|batch number|lote"
     "|número de lote|numéro de lot|charge|chargennummer|charge nr|ch b",
     "route": "route|route of administration|admin route|method of administration|given how|vía"
@@ -147,8 +146,7 @@ DETAIL_SPELLINGS = {
     "condition": "condition|disease|diagnosis|reason treated|illness|sickness|ailment|reason for treatment"
     "|condition treated|symptom|symptoms|enfermedad|diagnóstico|maladie|diagnostic|krankheit|diagnose"
     "|doença",
-    "test": "test|test type|test name|assay|analysis|prueba|análisis|examen|analyse|untersuchung|teste"
-    "|exame|análise",
+    "test": "test|test type|test name|assay|analysis|prueba|análisis|examen|analyse|untersuchung|teste|exame|análise",
     "buyer": "buyer|sold to|purchaser|customer|consignee|comprador|vendido a|acheteur|vendu à|käufer"
     "|verkauft an|vendido para",
     "price": "price|sale price|amount|value|dollars|price per head|precio|precio de venta|prix"
@@ -171,9 +169,7 @@ UNUSED_SPELLINGS = {
     "|ganho de peso|idade|fecha probable de parto|kalbedatum|abkalbung|peso anterior|poids précédent"
     "|letztes gewicht|head|head count|quantity|qty|name|registration|reg no|epd",
 }
-SPELLINGS = (
-    NUMBER_SPELLINGS | WHEN_SPELLINGS | FACT_SPELLINGS | EVENT_SPELLINGS | DETAIL_SPELLINGS | UNUSED_SPELLINGS
-)
+SPELLINGS = NUMBER_SPELLINGS | WHEN_SPELLINGS | FACT_SPELLINGS | EVENT_SPELLINGS | DETAIL_SPELLINGS | UNUSED_SPELLINGS
 
 TAG_WORDS = (
     "tag|tags|tag no|tag number|tag id|ear tag|eartag|ear tag no|ear tag number|ear tag id|old tag"

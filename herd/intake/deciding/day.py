@@ -11,7 +11,6 @@ from herd.intake.deciding.doubts import Choice, Doubt
 from herd.intake.deciding.line import decide_line
 from herd.intake.deciding.who import Whose
 from herd.intake.matching.links import TELLING_SHARE
-from herd.intake.matching.numbers import Row
 from herd.intake.models import FindingKind
 
 LEAST_FOR_USUAL = 8
@@ -44,7 +43,8 @@ def merge_rows(whose: Iterable[Whose], context: Context) -> dict[str, Line]:
 
 def decide_day(whose: list[Whose], lines: dict[str, Line], context: Context) -> DayDecision:
     """Decide every line whose animal is settled, and ask about whom nobody saw."""
-    _learn(lines, context)
+    _learn_numbers(lines, context)
+    _learn_weights(lines, context)
     decision = DayDecision(whose, lines)
     asked: set[str] = set()
     for one in whose:
@@ -64,21 +64,28 @@ def decide_day(whose: list[Whose], lines: dict[str, Line], context: Context) -> 
     return decision
 
 
-def _learn(lines: dict[str, Line], context: Context) -> None:
-    """Gather what lines must know of each other: tubes, newcomers' numbers, usual weights of files."""
-    figures: dict[UUID, list[int]] = defaultdict(list)
+def _learn_numbers(lines: dict[str, Line], context: Context) -> None:
+    """Gather which lines name a tube, and which newcomers a number."""
     for key, line in lines.items():
         for row in line.rows:
             if "tube" in row.readings:
                 context.tubes[row.readings["tube"]].add(key)
-            for weight in row.readings.get("weights", []):
-                if weight.get("purpose") != "birth":
-                    figures[row.file].append(weight["ng"])
-            if line.is_new:
-                for kind, number in (("eid", row.numbers.eid), ("vid", row.numbers.vid)):
-                    if number:
-                        context.newcomers[(kind, number)].add(key)
-    context.usual_ng = {file: int(median(some)) for file, some in figures.items() if len(some) >= LEAST_FOR_USUAL}
+            pairs = (("eid", row.numbers.eid), ("vid", row.numbers.vid)) if line.is_new else ()
+            for kind, number in pairs:
+                if number:
+                    context.newcomers[(kind, number)].add(key)
+
+
+def _learn_weights(lines: dict[str, Line], context: Context) -> None:
+    """Gather what the animals of each file usually weigh, and which tubes were ruled to be whose."""
+    figures: dict[UUID, list[int]] = defaultdict(list)
+    for line in lines.values():
+        for row in line.rows:
+            weights = row.readings.get("weights", [])
+            figures[row.file] += [weight["ng"] for weight in weights if weight.get("purpose") != "birth"]
+    context.usual_ng = {
+        file: int(median(some)) for file, some in figures.items() if len(some) >= LEAST_FOR_USUAL
+    }
     for key, answer in context.answers.given.items():
         if "|tube " in key and answer.verb == "take":
             context.tubes_taken[key.rpartition("|tube ")[2]] += 1
@@ -90,8 +97,14 @@ def _bring_back(line: Line, whose: list[Whose], context: Context) -> None:
     if back and line.card is not None and line.card.status != "on_hand":
         line.proposals.append(
             {
-                "do": "event", "kind": "found", "on": context.day.isoformat(), "precision": "day", "data": {},
-                "ng": None, "says": "found again", "rows": [str(row.id) for row in back],
+                "do": "event",
+                "kind": "found",
+                "on": context.day.isoformat(),
+                "precision": "day",
+                "data": {},
+                "ng": None,
+                "says": "found again",
+                "rows": [str(row.id) for row in back],
             }
         )
 
@@ -99,7 +112,8 @@ def _bring_back(line: Line, whose: list[Whose], context: Context) -> None:
 def _note_stray(line: Line, context: Context) -> None:
     view = context.view
     if line.card is not None and view.group_id and line.card.id not in view.expected:
-        place = context.group_names.get(line.card.group_id, "no group") if line.card.group_id else "no group"
+        group = line.card.group_id
+        place = context.group_names.get(group, "no group") if group else "no group"
         line.notes.append(f"Not of {view.group_name} in the record, but of {place}.")
 
 
@@ -121,7 +135,11 @@ def _not_seen(lines: dict[str, Line], context: Context) -> list[Doubt]:
             reasons=["No file of the day names it. It may have been missed, lost its tags, or be elsewhere."],
             choices=[
                 Choice("leave", "Leave it as it is", "Nothing is written; the day's report names it."),
-                Choice("missing", "Mark it missing", f"It counts as missing from {context.day} until it is found."),
+                Choice(
+                    "missing",
+                    "Mark it missing",
+                    f"It counts as missing from {context.day} until it is found.",
+                ),
             ],
         )
         answer = context.answers.to(doubt)
@@ -136,8 +154,14 @@ def _mark_missing(lines: dict[str, Line], animal_id: UUID, context: Context) -> 
     line = Line(f"animal:{animal_id}", animal_id, context.view.cards[animal_id])
     line.proposals.append(
         {
-            "do": "event", "kind": "missing", "on": context.day.isoformat(), "precision": "day", "data": {},
-            "ng": None, "says": "marked missing", "rows": [],
+            "do": "event",
+            "kind": "missing",
+            "on": context.day.isoformat(),
+            "precision": "day",
+            "data": {},
+            "ng": None,
+            "says": "marked missing",
+            "rows": [],
         }
     )
     lines[line.key] = line

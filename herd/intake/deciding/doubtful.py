@@ -1,4 +1,4 @@
-"""Weights that look wrong: outside what the class can weigh, or an impossible gain since the last weighing."""
+"""Weights that look wrong: outside what the class can weigh, or an impossible gain since the last one."""
 
 from dataclasses import replace
 from datetime import date
@@ -8,7 +8,6 @@ from herd.intake.deciding.doubts import LEAVE_OUT, TYPE, Answer, Choice, Doubt, 
 from herd.intake.deciding.wishes import Wish
 from herd.intake.matching.numbers import Row
 from herd.intake.models import FindingKind
-from herd.intake.queries.view import age_in_days
 from herd.values.mass import NANOGRAMS, Weight, WeightUnit
 from herd.values.plausibility import plausible_gain_per_day, plausible_range
 from herd.values.problems import Unreadable
@@ -83,17 +82,22 @@ def _against(line: Line, ng: int, wish: Wish, context: Context) -> list[str]:
             )
     if card is not None and animal_class:
         reasons += _gain_against(context, card.id, ng, wish, animal_class, age)
-    usual = context.usual_ng.get(wish.row.file)
-    if not reasons and card is not None and not _weighings(context, card.id, wish) and not age and usual and wish.part != "birth":
-        if not LEAST_SHARE * usual <= ng <= MOST_SHARE * usual:
-            reasons.append(f"The others in this file weigh about {_shown(usual, context)}.")
+    if not reasons and card is not None and age is None and not _weighings(context, card.id, wish):
+        reasons += _out_of_line(ng, wish, context)
     return reasons
+
+
+def _out_of_line(ng: int, wish: Wish, context: Context) -> list[str]:
+    """Compare with the rest of the file, where nothing else is known of the animal."""
+    usual = context.usual_ng.get(wish.row.file)
+    if usual is None or wish.part == "birth" or LEAST_SHARE * usual <= ng <= MOST_SHARE * usual:
+        return []
+    return [f"The others in this file weigh about {_shown(usual, context)}."]
 
 
 def _age(line: Line, day: date) -> int | None:
     if line.card is not None:
-        age = age_in_days(line.card, day)
-        return age if age is not None and age >= 0 else None
+        return line.card.age_on(day)
     for row in line.rows:
         born = row.readings.get("born")
         if born and born["precision"] in {"day", "month"}:
@@ -135,7 +139,9 @@ def _gain_against(
         return []
     change = _shown(abs(ng - (last.ng or 0)), context)
     word = "gained" if gain > 0 else "lost"
-    return [f"It weighed {_shown(last.ng or 0, context)} on {last.day}; it would have {word} {change} in {span} days."]
+    return [
+        f"It weighed {_shown(last.ng or 0, context)} on {last.day}; it would have {word} {change} in {span} days."
+    ]
 
 
 def _shown(nanograms: int, context: Context) -> str:

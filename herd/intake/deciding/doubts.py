@@ -24,7 +24,9 @@ class Choice:
 
 KEY_WIDTH = 160
 
-SET_ASIDE = Choice("set_aside", "Set the line aside", "Nothing is written; the line stays in the day's report.")
+SET_ASIDE = Choice(
+    "set_aside", "Set the line aside", "Nothing is written; the line stays in the day's report."
+)
 LEAVE_OUT = Choice("leave_out", "Leave this value out", "The rest of the line is written.")
 TYPE = Choice("type", "Type what it should be", "The typed value is written in its place.")
 

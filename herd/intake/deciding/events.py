@@ -4,8 +4,8 @@ from datetime import date
 from typing import Any
 
 from herd.intake.deciding.context import Context, Line, PastEvent
-from herd.intake.deciding.doubts import LEAVE_OUT, TYPE, Answer, Choice, Doubt, Side
 from herd.intake.deciding.doubtful import doubt_weight, typed_weight
+from herd.intake.deciding.doubts import LEAVE_OUT, TYPE, Answer, Choice, Doubt, Side
 from herd.intake.deciding.wishes import Wish
 from herd.intake.matching.numbers import Row
 from herd.intake.models import FindingKind
@@ -17,7 +17,11 @@ def decide_event(line: Line, wish: Wish, rows: list[Row], context: Context) -> N
     """Propose an event, skip one that is known, or ask."""
     if wish.precision == "unknown" and wish.name == "weight" and line.card and line.card.born_on:
         wish = _dated(wish, line.card.born_on, line.card.born_precision)
-    past = [one for one in context.past.get(line.animal_id, []) if one.kind == wish.name] if line.animal_id else []
+    past = (
+        [one for one in context.past.get(line.animal_id, []) if one.kind == wish.name]
+        if line.animal_id
+        else []
+    )
     if any(_is_known(wish, one) for one in past):
         return
     checked = _checked(line, wish, rows, context)
@@ -45,7 +49,9 @@ def event_proposal(wish: Wish, **more: Any) -> dict[str, Any]:
 
 
 def _dated(wish: Wish, day: date, precision: str) -> Wish:
-    return Wish("event", wish.name, wish.value, wish.says, wish.row, day, precision, wish.data, wish.ng, wish.part)
+    return Wish(
+        "event", wish.name, wish.value, wish.says, wish.row, day, precision, wish.data, wish.ng, wish.part
+    )
 
 
 def _same_part(wish: Wish, one: PastEvent) -> bool:
@@ -67,7 +73,10 @@ def _is_known(wish: Wish, one: PastEvent) -> bool:
     if wish.name == "weight":
         return one.ng == wish.ng
     if wish.name == "pregnancy_check":
-        return one.data.get("result") == wish.data.get("result") and wish.data.get("days") in (None, one.data.get("days"))
+        return one.data.get("result") == wish.data.get("result") and wish.data.get("days") in (
+            None,
+            one.data.get("days"),
+        )
     return not main or str(one.data.get(main, "")).lower() == str(wish.data.get(main, "")).lower()
 
 
@@ -114,7 +123,9 @@ def _typed_tube(wish: Wish, answer: Answer) -> Wish | None:
     if answer.verb != "type" or not answer.typed:
         return None
     says = f"sample tube {answer.typed}"
-    return Wish("event", "sample", answer.typed, says, wish.row, wish.day, data={**wish.data, "tube": answer.typed})
+    return Wish(
+        "event", "sample", answer.typed, says, wish.row, wish.day, data={**wish.data, "tube": answer.typed}
+    )
 
 
 def _tube_doubt(line: Line, wish: Wish, rows: list[Row], context: Context) -> Doubt:
@@ -143,8 +154,10 @@ def _checked_sale(line: Line, wish: Wish, rows: list[Row], context: Context) -> 
     """Ask where the animal is sold before a withdrawal has run out."""
     waits = [
         (free_from(one.day, int(one.data["withdrawal_days"])), one)
-        for one in context.past.get(line.animal_id, [])
-        if line.animal_id and one.day and one.kind in {"treatment", "vaccination"} and one.data.get("withdrawal_days")
+        for one in (context.past.get(line.animal_id, []) if line.animal_id else [])
+        if one.day
+        and one.kind in {"treatment", "vaccination"}
+        and one.data.get("withdrawal_days")
     ]
     late = max((pair for pair in waits if wish.day < pair[0]), default=None, key=lambda pair: pair[0])
     if late is None:
@@ -158,10 +171,14 @@ def _checked_sale(line: Line, wish: Wish, rows: list[Row], context: Context) -> 
         rows=rows,
         sides=[Side(wish.says, wish.day.isoformat(), tuple(rows))],
         reasons=[
-            f"{cause.data.get('product', 'A product')} was given on {cause.day}; withdrawal {cause.data['withdrawal_days']} days of 24 hours.",
+            f"{cause.data.get('product', 'A product')} was given on {cause.day}, "
+            f"withdrawal {cause.data['withdrawal_days']} days of 24 hours.",
             "Follow the label and your veterinarian. An animal in withdrawal must not go to slaughter.",
         ],
-        choices=[LEAVE_OUT, Choice("as_written", "Record the sale all the same", "The withdrawal stays in the record.")],
+        choices=[
+            LEAVE_OUT,
+            Choice("as_written", "Record the sale all the same", "The withdrawal stays in the record."),
+        ],
     )
     answer = context.answers.to(doubt)
     if answer is None:

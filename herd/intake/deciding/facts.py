@@ -5,7 +5,7 @@ from typing import Any
 from uuid import UUID
 
 from herd.intake.deciding.context import Context, Line
-from herd.intake.deciding.doubts import LEAVE_OUT, Choice, Doubt, Side
+from herd.intake.deciding.doubts import Choice, Doubt, Side
 from herd.intake.deciding.wishes import Wish
 from herd.intake.matching.numbers import Row
 from herd.intake.models import FindingKind
@@ -103,11 +103,13 @@ def _agrees(line: Line, wish: Wish, facts: dict[str, Any], context: Context) -> 
             return said in {card.animal_class, card.facts.get("entry_class")}
         return card.animal_class in (FEMALE if sex == "female" else MALE)
     if wish.name == "born_on":
-        return _same_birth(card.born_on, card.born_precision, date.fromisoformat(facts["born_on"]), facts["born_precision"])
+        return _same_birth(
+            card.born_on, card.born_precision, date.fromisoformat(facts["born_on"]), facts["born_precision"]
+        )
     if wish.name in {"dam_id", "sire_id"}:
         return str(known) == facts[wish.name]
     if wish.name == "entered_on":
-        return bool(known) and known.isoformat() == facts[wish.name]
+        return known is not None and known.isoformat() == facts[wish.name]
     return str(known or "").casefold() == str(facts[wish.name]).casefold()
 
 
@@ -131,7 +133,10 @@ def _differs(line: Line, wish: Wish, rows: list[Row], facts: dict[str, Any], con
         field=wish.name,
         title=f"{line.title}: {wish.says}, but the record has {recorded}"[:200],
         rows=rows,
-        sides=[Side(f"The record: {label} {recorded}"), Side(f"The file: {wish.says}", str(wish.value), tuple(rows))],
+        sides=[
+            Side(f"The record: {label} {recorded}"),
+            Side(f"The file: {wish.says}", str(wish.value), tuple(rows)),
+        ],
         reasons=[f"The {label} is in the record already, and it is another."],
         choices=[
             Choice("keep_record", f"Keep {recorded}", "The file's value is left out."),
@@ -188,15 +193,20 @@ def _group_name(line: Line, context: Context) -> str:
     return context.group_names.get(group, "") if group else ""
 
 
-STATUS_EVENTS = {"sold": "sale", "dead": "death", "missing": "missing", "transferred": "transfer", "on_hand": "found"}
+STATUS_EVENTS = {
+    "sold": "sale",
+    "dead": "death",
+    "missing": "missing",
+    "transferred": "transfer",
+    "on_hand": "found",
+}
 
 
 def decide_status(line: Line, wish: Wish, rows: list[Row], context: Context) -> None:
     """Record what a herd list says became of an animal; ask where the record says otherwise."""
     if line.is_new:
         if wish.value != "on_hand":
-            event = {"do": "event", "kind": STATUS_EVENTS[wish.value], "on": wish.day.isoformat(), "precision": "unknown", "data": {}, "ng": None}
-            line.propose(wish, rows, **event)
+            line.propose(wish, rows, **_status_event(wish, "unknown"))
         return
     if line.card is None or line.card.status == wish.value:
         return
@@ -212,12 +222,21 @@ def decide_status(line: Line, wish: Wish, rows: list[Row], context: Context) -> 
         choices=[
             Choice("keep_record", f"Keep {recorded}", "The list's word is left out."),
             Choice("take", f"Record it as {wish.value.replace('_', ' ')}", f"Dated {wish.day}."),
-            LEAVE_OUT,
         ],
     )
     answer = context.answers.to(doubt)
     if answer is None:
         line.ask(doubt)
     elif answer.verb == "take":
-        event = {"do": "event", "kind": STATUS_EVENTS[wish.value], "on": wish.day.isoformat(), "precision": "day", "data": {}, "ng": None}
-        line.propose(wish, rows, **event)
+        line.propose(wish, rows, **_status_event(wish, "day"))
+
+
+def _status_event(wish: Wish, precision: str) -> dict[str, Any]:
+    return {
+        "do": "event",
+        "kind": STATUS_EVENTS[wish.value],
+        "on": wish.day.isoformat(),
+        "precision": precision,
+        "data": {},
+        "ng": None,
+    }

@@ -38,7 +38,13 @@ def decide_line(line: Line, context: Context) -> None:
         for wish in wishes:
             slots[f"{wish.field} {wish.day if wish.target == 'event' else ''}"].append(wish)
     if line.is_new:
-        line.proposals.append({"do": "new_animal", "says": f"new animal {line.name}", "rows": [str(row.id) for row in line.rows]})
+        line.proposals.append(
+            {
+                "do": "new_animal",
+                "says": f"new animal {line.name}",
+                "rows": [str(row.id) for row in line.rows],
+            }
+        )
     decide_tags(line, context)
     for name in sorted(slots):
         agreed = _agree(line, slots[name], context)
@@ -77,7 +83,9 @@ def _is_same(one: Wish, other: Wish) -> bool:
         return abs(one.ng - other.ng) <= tolerance
     if one.name == "pregnancy_check":
         # "bred" beside "bred, 60 days" is the same result told more fully.
-        return one.value[0] == other.value[0] and (one.value[1] == other.value[1] or None in (one.value[1], other.value[1]))
+        return one.value[0] == other.value[0] and (
+            one.value[1] == other.value[1] or None in (one.value[1], other.value[1])
+        )
     return bool(one.value == other.value)
 
 

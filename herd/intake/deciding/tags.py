@@ -1,5 +1,6 @@
 """The tags that rows name, beside those the animal wears in the record."""
 
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -7,6 +8,7 @@ from herd.intake.deciding.context import Context, Line
 from herd.intake.deciding.doubts import Choice, Doubt, Side
 from herd.intake.deciding.wishes import Wish
 from herd.intake.matching.numbers import Row
+from herd.intake.matching.view import Worn
 from herd.intake.models import FindingKind
 from herd.values.nearness import is_near
 
@@ -18,173 +20,181 @@ LABELS = {
     "brand": "brand",
     "back": "back tag",
 }
+READING_KEYS = {"eid": "eid", "vid": "vid", "nues": "metal", "tattoo": "tattoo", "brand": "brand", "back": "back_tag"}
+NEW_KEYS = {"eid": "new_eid", "vid": "new_vid"}
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A number that rows name, and where they do."""
+
+    kind: str
+    number: str
+    colour: str
+    rows: tuple[Row, ...]
+
+    @property
+    def says(self) -> str:
+        """The number in words."""
+        return f"{LABELS[self.kind]} {self.number} {self.colour}".rstrip()
+
+    def day(self, context: Context) -> str:
+        """The day of the first row that names it."""
+        return str(self.rows[0].readings.get("day") or context.day.isoformat())
+
+    def wish(self, context: Context) -> Wish:
+        """The number as something that is to be written."""
+        return Wish("tag", self.kind, self.number, self.says, self.rows[0], date.fromisoformat(self.day(context)))
 
 
 def decide_tags(line: Line, context: Context) -> None:
     """Put on what the animal does not wear yet, ask about numbers that differ, follow retags."""
-    named = _named(line)
-    for kind, by_number in named.items():
-        for number, rows in by_number.items():
-            _decide_tag(line, kind, number, rows, context)
+    for named in _named(line):
+        _decide_tag(line, named, context)
     for row in line.rows:
-        for kind, key in (("eid", "new_eid"), ("vid", "new_vid")):
+        for kind, key in NEW_KEYS.items():
             if row.readings.get(key):
-                _retag(line, kind, row.readings[key], "", [row], context, ended="replaced")
+                _retag(line, Named(kind, row.readings[key], "", (row,)), context, ended="replaced")
 
 
-def _named(line: Line) -> dict[str, dict[tuple[str, str], list[Row]]]:
-    """The numbers that the rows themselves show, by kind; a number given by another file's row is not shown."""
-    found: dict[str, dict[tuple[str, str], list[Row]]] = {}
+def _named(line: Line) -> list[Named]:
+    """The numbers that the rows themselves show; a number given by another file's row is not shown."""
+    rows: dict[tuple[str, str, str], list[Row]] = {}
     for row in line.rows:
-        said = row.readings
-        colour = said.get("vid_colour", "")
-        pairs = [("eid", "eid", ""), ("vid", "vid", colour), ("nues", "metal", "")]
-        pairs += [("tattoo", "tattoo", ""), ("brand", "brand", ""), ("back", "back_tag", "")]
-        for kind, key, of_colour in pairs:
-            if said.get(key):
-                found.setdefault(kind, {}).setdefault((said[key], of_colour), []).append(row)
-    return {kind: _without_bare_doubles(numbers) for kind, numbers in found.items()}
+        for kind, key in READING_KEYS.items():
+            if row.readings.get(key):
+                colour = row.readings.get("vid_colour", "") if kind == "vid" else ""
+                rows.setdefault((kind, row.readings[key], colour), []).append(row)
+    coloured = {(kind, number): colour for kind, number, colour in rows if colour}
+    joined: dict[tuple[str, str, str], list[Row]] = {}
+    for (kind, number, colour), some in rows.items():
+        # A number without its colour is the same number with it.
+        joined.setdefault((kind, number, colour or coloured.get((kind, number), "")), []).extend(some)
+    return [Named(*key, tuple(some)) for key, some in joined.items()]
 
 
-def _without_bare_doubles(
-    numbers: dict[tuple[str, str], list[Row]],
-) -> dict[tuple[str, str], list[Row]]:
-    """Join a number without colour to the same number with one."""
-    coloured = {number: colour for number, colour in numbers if colour}
-    joined: dict[tuple[str, str], list[Row]] = {}
-    for (number, colour), rows in numbers.items():
-        joined.setdefault((number, colour or coloured.get(number, "")), []).extend(rows)
-    return joined
-
-
-def _decide_tag(line: Line, kind: str, named: tuple[str, str], rows: list[Row], context: Context) -> None:
-    number, colour = named
-    ruled = _ruled(line, rows, context)
-    if ruled == f"retag {kind}":
-        _retag(line, kind, number, colour, rows, context, ended="lost")
+def _decide_tag(line: Line, named: Named, context: Context) -> None:
+    ruled = _ruled(line, named, context)
+    if ruled == f"retag {named.kind}":
+        _retag(line, named, context, ended="lost")
         return
     if line.is_new:
-        if not _is_taken(line, kind, number, colour, context):
-            line.propose(_wish(kind, number, colour, rows[0], context), rows, **_put_on(kind, number, colour, rows[0], context, "tagged"))
+        if not _is_taken(line, named, context):
+            _put_on(line, named, context, "tagged")
         return
     card = line.card
-    if card is None or any(one.kind == kind and one.number == number for one in card.worn):
+    if card is None or any(one.kind == named.kind and one.number == named.number for one in card.worn):
         return
-    worn = card.open(kind)
+    worn = card.open(named.kind)
     if ruled == "is":
-        line.notes.append(f"{LABELS[kind]} {number} was left out: a person said whose line it is.")
-    elif worn is None and not context.view.wearers(kind, number):
-        line.propose(_wish(kind, number, colour, rows[0], context), rows, **_put_on(kind, number, colour, rows[0], context, "found"))
+        line.notes.append(f"{named.says} was left out: a person said whose line it is.")
     elif worn is not None:
-        _differs(line, kind, named, rows, worn.number, context)
+        _differs(line, named, worn, context)
+    elif not context.view.wearers(named.kind, named.number):
+        _put_on(line, named, context, "found")
 
 
-def _ruled(line: Line, rows: list[Row], context: Context) -> str:
-    """What a person said of these rows' numbers: "retag <kind>", "is" where it is this animal whatever the
-    number says, or nothing.
-    """
+def _ruled(line: Line, named: Named, context: Context) -> str:
+    """What a person said of the rows: "retag <kind>", "is" where it is this animal whatever the number says."""
     moved = context.answers.moved_rows()
-    for row in rows:
-        answer = context.answers.given.get(f"who:{row.numbers.key}")
+    for row in named.rows:
         if str(row.id) in moved:
             return "is"
+        answer = context.answers.given.get(f"who:{row.numbers.key}")
         if answer is not None and answer.about == str(line.animal_id):
             kind = "eid" if row.numbers.eid else "vid"
             return f"retag {kind}" if answer.verb == "retag" else "is"
     return ""
 
 
-def _is_taken(line: Line, kind: str, number: str, colour: str, context: Context) -> bool:
+def _is_taken(line: Line, named: Named, context: Context) -> bool:
     """Whether a new animal's number is on an animal already; visual numbers differ by colour as well."""
-    worn = context.view.wearers(kind, number)
-    if kind == "vid":
-        worn = [one for one in worn if one.colour == colour]
+    worn = context.view.wearers(named.kind, named.number)
+    if named.kind == "vid":
+        worn = [one for one in worn if one.colour == named.colour]
     if worn:
-        line.notes.append(f"{LABELS[kind]} {number} is on another animal, so it was not put on this one.")
+        line.notes.append(f"{named.says} is on another animal, so it was not put on this one.")
     return bool(worn)
 
 
-def _put_on(kind: str, number: str, colour: str, row: Row, context: Context, began: str) -> dict[str, Any]:
+def _put_on(line: Line, named: Named, context: Context, began: str) -> None:
     # A herd list says that a tag is worn, not since when.
-    day = None if row.is_herd_list and began != "retagged" else _day(row, context)
-    return {"do": "tag_on", "kind": kind, "number": number, "colour": colour, "on": day, "began": began}
+    day = None if named.rows[0].is_herd_list and began != "retagged" else named.day(context)
+    what: dict[str, Any] = {
+        "do": "tag_on",
+        "kind": named.kind,
+        "number": named.number,
+        "colour": named.colour,
+        "on": day,
+        "began": began,
+    }
+    line.propose(named.wish(context), list(named.rows), **what)
 
 
-def _day(row: Row, context: Context) -> str:
-    return str(row.readings.get("day") or context.day.isoformat())
+def _take_off(line: Line, worn: Worn, named: Named, context: Context, ended: str) -> None:
+    off = Named(worn.kind, worn.number, worn.colour, named.rows)
+    what = {"do": "tag_off", "wearing": str(worn.id), "ended": ended, "on": named.day(context)}
+    line.propose(off.wish(context), list(named.rows), **what)
 
 
-def _wish(kind: str, number: str, colour: str, row: Row, context: Context) -> Wish:
-    says = f"{LABELS[kind]} {number} {colour}".rstrip()
-    return Wish("tag", kind, number, says, row, date.fromisoformat(_day(row, context)))
-
-
-def _retag(
-    line: Line, kind: str, number: str, colour: str, rows: list[Row], context: Context, *, ended: str
-) -> None:
+def _retag(line: Line, named: Named, context: Context, *, ended: str) -> None:
     """End the tag of that kind that is worn and put the new one on, unless it is on already."""
-    card = line.card
-    worn = card.open(kind) if card else None
-    if worn is not None and worn.number == number:
+    worn = line.card.open(named.kind) if line.card else None
+    if worn is not None and worn.number == named.number:
         return
-    others = [one for one in context.view.wearers(kind, number) if one.animal_id != line.animal_id]
-    if others:
-        _differs(line, kind, (number, colour), rows, worn.number if worn else "none", context)
+    if _on_another(line, named, context):
+        _differs(line, named, worn, context)
         return
-    day = _day(rows[0], context)
-    wish = _wish(kind, number, colour, rows[0], context)
     if worn is not None:
-        off = Wish("tag", kind, worn.number, f"{LABELS[kind]} {worn.number} {ended}", rows[0], wish.day)
-        line.propose(off, rows, do="tag_off", wearing=str(worn.id), ended=ended, on=day)
-    line.propose(wish, rows, **_put_on(kind, number, colour or (worn.colour if worn else ""), rows[0], context, "retagged"))
+        _take_off(line, worn, named, context, ended)
+        named = Named(named.kind, named.number, named.colour or worn.colour, named.rows)
+    _put_on(line, named, context, "retagged")
 
 
-def _differs(
-    line: Line, kind: str, named: tuple[str, str], rows: list[Row], worn: str, context: Context
-) -> None:
+def _on_another(line: Line, named: Named, context: Context) -> bool:
+    return any(one.animal_id != line.animal_id for one in context.view.wearers(named.kind, named.number))
+
+
+def _differs(line: Line, named: Named, worn: Worn | None, context: Context) -> None:
     """Ask about a number that is not the animal's: a slip, or a new tag."""
-    number, colour = named
-    label = LABELS[kind]
-    taken = bool([one for one in context.view.wearers(kind, number) if one.animal_id != line.animal_id])
-    keep = Choice("keep_record", f"Keep {worn}", "The number in the file is a slip and is left out.")
-    retag = Choice("take", f"It has a new tag: {number}", f"Ends {label} {worn} as replaced and puts {number} on.")
-    near = is_near(number, worn)
-    choices = [keep] if taken else [keep, retag] if near else [retag, keep]
-    doubt = Doubt(
-        key=f"{line.key}|{kind} {number}|record",
-        kind=FindingKind.DIFFERS,
-        field=kind,
-        alike=f"{FindingKind.DIFFERS}:{kind}:{'slip' if near else 'new'}",
-        title=f"{line.title}: the file has {label} {number}, the record {worn}"[:200],
-        rows=rows,
-        sides=[Side(f"The record: {label} {worn}"), Side(f"The file: {label} {number} {colour}".rstrip(), number, tuple(rows))],
-        reasons=[f"{number} is one slip away from {worn}."] if near else [f"{number} is not the {label} of this animal."],
-        choices=choices,
-        is_suggested=near,
-    )
-    if _is_slip_of_known(line, kind, number, rows):
-        line.notes.append(f"{label} {number} was taken as a slip for {worn}.")
+    number = worn.number if worn else "none"
+    if _is_slip(line, named, worn):
+        line.notes.append(f"{named.says} was taken as a slip for {number}.")
         return
+    taken = _on_another(line, named, context)
+    doubt = _doubt(line, named, number, taken=taken)
     answer = context.answers.to(doubt)
     if answer is None:
         line.ask(doubt)
     elif answer.verb == "take" and not taken:
-        wearing = line.card.open(kind) if line.card else None
-        if wearing is not None:
-            day = _day(rows[0], context)
-            off = Wish("tag", kind, worn, f"{label} {worn} replaced", rows[0], date.fromisoformat(day))
-            line.propose(off, rows, do="tag_off", wearing=str(wearing.id), ended="replaced", on=day)
-        line.propose(_wish(kind, number, colour, rows[0], context), rows, **_put_on(kind, number, colour, rows[0], context, "retagged"))
+        if worn is not None:
+            _take_off(line, worn, named, context, "replaced")
+        _put_on(line, named, context, "retagged")
 
 
-def _is_slip_of_known(line: Line, kind: str, number: str, rows: list[Row]) -> bool:
-    """Whether the other number of the row names the animal, so that a near EID can only be a slip.
+def _doubt(line: Line, named: Named, worn: str, *, taken: bool) -> Doubt:
+    label, near = LABELS[named.kind], is_near(named.number, worn)
+    keep = Choice("keep_record", f"Keep {worn}", "The number in the file is a slip and is left out.")
+    effect = f"Ends {label} {worn} as replaced and puts {named.number} on."
+    retag = Choice("take", f"It has a new tag: {named.number}", effect)
+    reason = f"{named.number} is one slip away from {worn}." if near else f"{named.says} is not on this animal."
+    return Doubt(
+        key=f"{line.key}|{named.kind} {named.number}|record",
+        kind=FindingKind.DIFFERS,
+        field=named.kind,
+        alike=f"{FindingKind.DIFFERS}:{named.kind}:{'slip' if near else 'new'}",
+        title=f"{line.title}: the file has {label} {named.number}, the record {worn}",
+        rows=named.rows,
+        sides=[Side(f"The record: {label} {worn}"), Side(f"The file: {named.says}", named.number, named.rows)],
+        reasons=[reason, *(["It is on another animal."] if taken else [])],
+        choices=[keep] if taken else [keep, retag] if near else [retag, keep],
+        is_suggested=near,
+    )
 
-    A person's "a slip" has said so as well: the ruling is on the numbers, and the rows came here by it.
-    """
-    card = line.card
-    worn = card.open(kind) if card else None
-    if kind != "eid" or card is None or worn is None or not is_near(number, worn.number):
+
+def _is_slip(line: Line, named: Named, worn: Worn | None) -> bool:
+    """Whether the visual tag of the row names the animal, so that a near EID can only be a slip."""
+    vid = line.card.open("vid") if line.card else None
+    if named.kind != "eid" or worn is None or vid is None or not is_near(named.number, worn.number):
         return False
-    vid = card.open("vid")
-    return vid is not None and all(row.numbers.vid == vid.number for row in rows)
+    return all(row.numbers.vid == vid.number for row in named.rows)

@@ -17,8 +17,14 @@ from herd.intake.models import FindingKind, RowState
 
 DAMAGE_CODES = frozenset(
     {
-        "digits_lost", "leading_zero_lost", "spreadsheet_date", "spreadsheet_number", "column_too_narrow",
-        "spreadsheet_error", "letters_in_number", "spreadsheet_damaged",
+        "digits_lost",
+        "leading_zero_lost",
+        "spreadsheet_date",
+        "spreadsheet_number",
+        "column_too_narrow",
+        "spreadsheet_error",
+        "letters_in_number",
+        "spreadsheet_damaged",
     }
 )
 NUMBER_KINDS = frozenset({"eid", "vid", "metal", "tattoo", "brand", "back_tag", "tube"})
@@ -119,7 +125,9 @@ def _settle_lineup(
     found = line_up(bare, {key: rows for key, rows in by_file.items() if key != file})
     if found is None:
         for row in bare:
-            _unusable(outcomes[row.id], "There is no number in this line, and no other file it lines up with.")
+            _unusable(
+                outcomes[row.id], "There is no number in this line, and no other file it lines up with."
+            )
         return
     doubt = Doubt(
         key=f"lined:{file}",
@@ -156,29 +164,31 @@ def _settle_cluster(
 ) -> None:
     """Judge rows with the same numbers together and follow the ruling where there is one."""
     verdict = judge(numbers, view, seen)
-    for row in rows:
-        outcomes[row.id].verdict = verdict
-    if verdict.doubt is None:
-        for row in rows:
-            if verdict.animal_id is not None:
-                _is(outcomes[row.id], verdict.animal_id)
-            else:
-                outcomes[row.id].line_key = f"new:{numbers.key}"
-        return
-    doubt = doubt_about(numbers, rows, verdict, view)
-    answer = answers.to(doubt)
+    doubt = doubt_about(numbers, rows, verdict, view) if verdict.doubt else None
+    answer = answers.to(doubt) if doubt else _settled(verdict)
     for row in rows:
         outcome = outcomes[row.id]
-        outcome.ruled = answer
-        if answer is None:
+        outcome.verdict = verdict
+        outcome.ruled = answer if doubt else None
+        if answer is None and doubt is not None:
             outcome.doubt = doubt
             outcome.line_key = doubt.line_key = f"?{numbers.key}"
-        elif answer.verb == "set_aside":
-            _aside(outcome)
-        elif answer.verb == "new_animal":
-            outcome.line_key = f"new:{numbers.key}"
-        else:
-            _is(outcome, UUID(answer.about))
+        elif answer is not None:
+            _follow(outcome, answer, numbers)
+
+
+def _settled(verdict: Verdict) -> Answer:
+    """A verdict without a doubt, in the words of a ruling."""
+    return Answer(f"is:{verdict.animal_id}" if verdict.animal_id else "new_animal")
+
+
+def _follow(outcome: Whose, answer: Answer, numbers: Numbers) -> None:
+    if answer.verb == "set_aside":
+        _aside(outcome)
+    elif answer.verb == "new_animal":
+        outcome.line_key = f"new:{numbers.key}"
+    else:
+        _is(outcome, UUID(answer.about))
 
 
 def _is(outcome: Whose, animal_id: UUID) -> None:

@@ -50,20 +50,20 @@ def _title(kind: FindingKind, numbers: Numbers, verdict: Verdict, view: View) ->
     }[kind][:200]
 
 
-def _choices(
-    kind: FindingKind, numbers: Numbers, verdict: Verdict, view: View
-) -> tuple[list[Choice], bool]:
+def _choices(kind: FindingKind, numbers: Numbers, verdict: Verdict, view: View) -> tuple[list[Choice], bool]:
     """The choices, likeliest first, and whether the first is worth suggesting."""
     if kind == FindingKind.NOT_ON_HAND and verdict.best:
         return _back_or_not(view.cards[verdict.best.animal_id]), False
-    new = Choice("new_animal", "It is a new animal", f"Registers an animal with {_said(numbers)}{_into(view)}.")
+    new = Choice(
+        "new_animal", "It is a new animal", f"Registers an animal with {_said(numbers)}{_into(view)}."
+    )
     strong: list[Choice] = []
     weak: list[Choice] = []
     for candidate in verdict.candidates:
         wanted = _for_candidate(kind, numbers, candidate, view)
         (strong if candidate.bits >= WORTH_FIRST or kind != FindingKind.UNKNOWN_TAG else weak).extend(wanted)
     offered = [*strong, new, *weak] if kind != FindingKind.NUMBERS_DISAGREE else strong
-    return [*offered[:8], SET_ASIDE], bool(strong) and kind == FindingKind.UNKNOWN_TAG
+    return [*offered[:6], _named(kind), SET_ASIDE], bool(strong) and kind == FindingKind.UNKNOWN_TAG
 
 
 def _for_candidate(kind: FindingKind, numbers: Numbers, candidate: Candidate, view: View) -> list[Choice]:
@@ -98,10 +98,31 @@ def _retag(numbers: Numbers, card: Card) -> Choice | None:
 def _back_or_not(card: Card) -> list[Choice]:
     state = card.status.replace("_", " ")
     return [
-        Choice(f"back:{card.id}", f"{card.title.capitalize()} is back in the herd", "Records it as found again, then the values."),
-        Choice(f"is:{card.id}", f"Record the values, leave it {state}", f"It stays {state}; the line's values go to it."),
+        Choice(
+            f"back:{card.id}",
+            f"{card.title.capitalize()} is back in the herd",
+            "Records it as found again, then the values.",
+        ),
+        Choice(
+            f"is:{card.id}",
+            f"Record the values, leave it {state}",
+            f"It stays {state}; the line's values go to it.",
+        ),
         SET_ASIDE,
     ]
+
+
+def _named(kind: FindingKind) -> Choice:
+    """Let a person name the animal by a number it wears."""
+    if kind == FindingKind.UNKNOWN_TAG:
+        return Choice(
+            "type",
+            "A new tag on the animal that wears …",
+            "Type a number it wears; the new tag is put on it.",
+        )
+    return Choice(
+        "type", "It is the animal that wears …", "Type a number it wears; the line's values go to it."
+    )
 
 
 def _into(view: View) -> str:

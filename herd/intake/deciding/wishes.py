@@ -44,6 +44,7 @@ def wishes_of(row: Row, day: date) -> list[Wish]:
     found = [
         *_weights(row, when),
         *_events(row, when),
+        *_handling(row, when),
         *_medicines(row, when),
         *_endings(row, when),
         *_facts(row, when),
@@ -61,7 +62,9 @@ def _weights(row: Row, day: date) -> Iterator[Wish]:
             data["purpose"] = purpose
         if purpose == "birth":
             born = row.readings.get("born")
-            when, precision = (date.fromisoformat(born["on"]), born["precision"]) if born else (day, "unknown")
+            when, precision = (
+                (date.fromisoformat(born["on"]), born["precision"]) if born else (day, "unknown")
+            )
         says = f"{purpose} weight {weight['entered']} {weight['unit']}".strip()
         yield Wish("event", "weight", weight["ng"], says, row, when, precision, data, weight["ng"], purpose)
 
@@ -75,7 +78,9 @@ def _events(row: Row, day: date) -> Iterator[Wish]:
         yield Wish("event", "pregnancy_check", value, f"{data.get('result')}{days}", row, day, data=data)
     if "body_condition" in said:
         score = str(said["body_condition"])
-        yield Wish("event", "body_condition", score, f"body condition {score}", row, day, data={"score": score})
+        yield Wish(
+            "event", "body_condition", score, f"body condition {score}", row, day, data={"score": score}
+        )
     if "tube" in said:
         tube = said["tube"]
         yield Wish("event", "sample", tube, f"sample tube {tube}", row, day, data={"tube": tube})
@@ -83,12 +88,34 @@ def _events(row: Row, day: date) -> Iterator[Wish]:
         data = {key: value for key, value in said["result"].items() if value}
         if "tube" in said:
             data["tube"] = said["tube"]
-        yield Wish("event", "sample_result", str(data), f"result {data.get('result')}", row, day, data=data, part=str(data.get("test", "")))
+        yield Wish(
+            "event",
+            "sample_result",
+            str(data),
+            f"result {data.get('result')}",
+            row,
+            day,
+            data=data,
+            part=str(data.get("test", "")),
+        )
+
+
+def _handling(row: Row, day: date) -> Iterator[Wish]:
+    said = row.readings
     for kind in ("castration", "weaning"):
         if said.get(kind):
-            yield Wish("event", kind, True, kind, row, day)
+            yield Wish("event", kind, kind, kind, row, day)
     if "note" in said:
-        yield Wish("event", "note", said["note"], f"note “{said['note']}”", row, day, data={"note": said["note"]}, part=said["note"])
+        yield Wish(
+            "event",
+            "note",
+            said["note"],
+            f"note “{said['note']}”",
+            row,
+            day,
+            data={"note": said["note"]},
+            part=said["note"],
+        )
 
 
 def _medicines(row: Row, day: date) -> Iterator[Wish]:
@@ -96,7 +123,16 @@ def _medicines(row: Row, day: date) -> Iterator[Wish]:
         if key in row.readings:
             data = {name: value for name, value in row.readings[key].items() if value not in (None, "")}
             product = str(data.get("product", ""))
-            yield Wish("event", key, product.lower(), f"{key} with {product}", row, day, data=data, part=product.lower())
+            yield Wish(
+                "event",
+                key,
+                product.lower(),
+                f"{key} with {product}",
+                row,
+                day,
+                data=data,
+                part=product.lower(),
+            )
 
 
 def _endings(row: Row, day: date) -> Iterator[Wish]:
@@ -105,7 +141,7 @@ def _endings(row: Row, day: date) -> Iterator[Wish]:
             said = row.readings[key]
             when = date.fromisoformat(said["on"]) if said.get("on") else day
             data = {name: value for name, value in said.items() if name != "on" and value not in (None, "")}
-            yield Wish("event", key, True, key, row, when, data=data)
+            yield Wish("event", key, key, key, row, when, data=data)
     status = row.readings.get("status")
     if status:
         yield Wish("status", "status", status["status"], f"status {status['word']}", row, day)
@@ -124,7 +160,14 @@ def _facts(row: Row, day: date) -> Iterator[Wish]:
     if "animal_class" in said:
         one = said["animal_class"]
         words = one.get("class") or one.get("sex") or ""
-        yield Wish("fact", "entry_class", (one.get("class"), one.get("sex"), bool(one.get("calf"))), f"class {words}", row, day)
+        yield Wish(
+            "fact",
+            "entry_class",
+            (one.get("class"), one.get("sex"), bool(one.get("calf"))),
+            f"class {words}",
+            row,
+            day,
+        )
     for name in ("dam", "sire"):
         if name in said:
             value = (said[name]["kind"], said[name]["number"])

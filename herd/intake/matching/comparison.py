@@ -40,7 +40,10 @@ def compare(
     return Candidate(
         card.id,
         sum(one.bits for one in found),
-        tuple(f"{card.title} {one.name}." if not one.name.startswith("the ") else f"{one.name.capitalize()}." for one in found),
+        tuple(
+            f"{card.title} {one.name}." if not one.name.startswith("the ") else f"{one.name.capitalize()}."
+            for one in found
+        ),
         any(pair in worn for pair in pointed if pair[1]) or view.tubes.get(numbers.tube) == card.id,
     )
 
@@ -99,9 +102,7 @@ def _by_others(numbers: Numbers, card: Card, view: View) -> Iterator[Evidence]:
         yield weights.TUBE_ITS
 
 
-def _by_circumstance(
-    numbers: Numbers, card: Card, view: View, seen: Set[UUID] | None
-) -> Iterator[Evidence]:
+def _by_circumstance(numbers: Numbers, card: Card, view: View, seen: Set[UUID] | None) -> Iterator[Evidence]:
     if not card.was_on_hand(view.day):
         yield weights.AWAY
     elif view.group_id is not None:

@@ -64,7 +64,9 @@ def judge(numbers: Numbers, view: View, seen: Seen) -> Verdict:
         return _away(card, accepted)
     if _only_worn_before(numbers, view, accepted.animal_id):
         return Verdict(
-            doubt=FindingKind.WORN_BEFORE, reasons=accepted.reasons, candidates=tuple(candidates[:MOST_CANDIDATES])
+            doubt=FindingKind.WORN_BEFORE,
+            reasons=accepted.reasons,
+            candidates=tuple(candidates[:MOST_CANDIDATES]),
         )
     return Verdict(animal_id=accepted.animal_id, reasons=accepted.reasons, candidates=(accepted,))
 
@@ -80,7 +82,9 @@ def _weighed(numbers: Numbers, view: View, seen: Seen) -> list[Candidate]:
         ids[view.tubes[numbers.tube]] = None
     animals = seen.animals if seen.is_telling else None
     off_minute = seen.off_minute.get(numbers, set())
-    weighed = [compare(numbers, view.cards[key], view, animals, off_minute) for key in ids if key in view.cards]
+    weighed = [
+        compare(numbers, view.cards[key], view, animals, off_minute) for key in ids if key in view.cards
+    ]
     return sorted(weighed, key=lambda one: (-one.bits, str(one.animal_id)))
 
 
@@ -146,7 +150,9 @@ def _doubt(numbers: Numbers, view: View, candidates: list[Candidate]) -> Verdict
         return Verdict(is_new=True, reasons=("The herd list names it, and none of its numbers is known.",))
     eid_known = bool(numbers.eid and view.wearers("eid", numbers.eid))
     if numbers.eid and view.former("eid", numbers.eid) and not eid_known:
-        return Verdict(doubt=FindingKind.WORN_BEFORE, reasons=some[0].reasons if some else (), candidates=some)
+        return Verdict(
+            doubt=FindingKind.WORN_BEFORE, reasons=some[0].reasons if some else (), candidates=some
+        )
     if numbers.eid and not eid_known:
         return Verdict(
             doubt=FindingKind.UNKNOWN_TAG,

@@ -68,7 +68,9 @@ def _usual_shift(mine: list[Row], theirs: list[Row]) -> float:
     """The clocks' difference: the median gap of rows paired by order where counts agree, else nought."""
     if len(mine) != len(theirs):
         return 0.0
-    return median(_second(one) - _second(other) for one, other in zip(sorted(mine, key=_second), theirs, strict=True))
+    return median(
+        _second(one) - _second(other) for one, other in zip(sorted(mine, key=_second), theirs, strict=True)
+    )
 
 
 def _by_order(bare: list[Row], heads: list[Row]) -> Lineup | None:

@@ -55,13 +55,12 @@ def who_was_seen(rows: Iterable[Row], view: View) -> Seen:
     """Tell whose EIDs were read that day, and whether not being read says anything."""
     listed = list(rows)
     animals = {
-        one.animal_id
-        for row in listed
-        if row.numbers.eid
-        for one in view.wearers("eid", row.numbers.eid)
+        one.animal_id for row in listed if row.numbers.eid for one in view.wearers("eid", row.numbers.eid)
     }
     by_tag = {
-        one.animal_id for row in listed if not row.numbers.eid and row.numbers.vid
+        one.animal_id
+        for row in listed
+        if not row.numbers.eid and row.numbers.vid
         for one in view.wearers("vid", row.numbers.vid)
     }
     concerned = view.expected or (animals | by_tag)

@@ -43,6 +43,12 @@ class Card:
         """Whether it was in the herd on that day, as far as its present status tells."""
         return self.status == "on_hand" or (self.since is not None and day < self.since)
 
+    def age_on(self, day: date) -> int | None:
+        """Its age in days, or None where its birth is not known to the day or month, or lies later."""
+        if self.born_on is None or self.born_precision not in {"instant", "day", "month"} or day < self.born_on:
+            return None
+        return (day - self.born_on).days
+
     @property
     def name(self) -> str:
         """What people call it."""

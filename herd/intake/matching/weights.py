@@ -2,8 +2,8 @@
 
 A piece of evidence that is seen with probability m on rows about the animal and with probability u on rows
 about another one weighs log2(m / u) bits (I. P. Fellegi and A. B. Sunter, A theory for record linkage,
-Journal of the American Statistical Association 64, 1969, pages 1183 to 1210). The probabilities are estimates for field files of
-cattle outfits, set by hand and checked on generated days with known truth.
+Journal of the American Statistical Association 64, 1969, pages 1183 to 1210). The probabilities are estimates
+for field files of cattle outfits, set by hand and checked on generated days with known truth.
 """
 
 from dataclasses import dataclass

@@ -40,7 +40,9 @@ class ProcessingDay(models.Model):
     all_rows = models.PositiveIntegerField(default=0)
     lease_until = models.DateTimeField(null=True)
     problem = models.CharField(max_length=300, blank=True, default="")
-    decided_at = models.BigIntegerField(default=0, help_text="The feed position against which it was decided.")
+    decided_at = models.BigIntegerField(
+        default=0, help_text="The feed position against which it was decided."
+    )
     made_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, related_name="+")
     made_at = models.DateTimeField(auto_now_add=True)
 

@@ -75,14 +75,14 @@ class StagedRow(models.Model):
     reason = models.CharField(max_length=300, blank=True, default="")
     animal_id = models.UUIDField(null=True, db_index=True)
     match = models.JSONField(default=dict)
-    was_applied = models.BooleanField(default=False, help_text="Something it says is in the record by this day.")
+    was_applied = models.BooleanField(
+        default=False, help_text="Something it says is in the record by this day."
+    )
     merged = models.ForeignKey(MergedLine, on_delete=models.SET_NULL, null=True, related_name="rows")
 
     class Meta:
         ordering: ClassVar = ["file", "number"]
-        constraints: ClassVar = [
-            models.UniqueConstraint(fields=["file", "number"], name="one_row_per_place")
-        ]
+        constraints: ClassVar = [models.UniqueConstraint(fields=["file", "number"], name="one_row_per_place")]
 
     def __str__(self) -> str:
         return f"line {self.line}"

@@ -89,7 +89,9 @@ def report_of(day: ProcessingDay) -> DayReport:
     files = list(FieldFile.objects.filter(day=day).defer("content"))
     counts = {file.pk: FileCounts(file) for file in files}
     totals = FileCounts(None)
-    states = StagedRow.objects.filter(day=day).values_list("file_id", "state").order_by().annotate(Count("id"))
+    states = (
+        StagedRow.objects.filter(day=day).values_list("file_id", "state").order_by().annotate(Count("id"))
+    )
     for file_id, state, count in states:
         counts[file_id].add(state, count)
         totals.add(state, count)
@@ -123,7 +125,9 @@ def ready_to_write(day: ProcessingDay) -> dict[str, int]:
 def event_word(kind: str) -> str:
     """A kind of event in the plural."""
     word = kind.replace("_", " ")
-    return {"death": "deaths", "castration": "castrations"}.get(word, f"{word}s")
+    return {"body condition": "body conditions", "missing": "marked missing", "found": "found again"}.get(
+        word, f"{word}s"
+    )
 
 
 def _written(day: ProcessingDay) -> dict[str, int]:
@@ -134,7 +138,7 @@ def _written(day: ProcessingDay) -> dict[str, int]:
     )
     for kind, action, after in standing.values_list("subject_kind", "action", "after").iterator():
         if kind == "event" and action == "created":
-            counts[event_word(after["kind"])] += 1
+            counts[event_word((after or {})["kind"])] += 1
         elif kind == "animal" and action == "changed":
             counts["facts filled in"] += 1
         elif kind == "wearing" and action == "changed":

@@ -1,7 +1,6 @@
 """Loads the record as far as a processing day concerns it, in a fixed number of kinds of query."""
 
 from collections.abc import Iterable, Iterator
-from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -19,7 +18,17 @@ STEP = 800
 # Beyond this many unknown numbers of one kind a day is no herd's working but another herd's list.
 MOST_NEAR = 3_000
 
-FACTS = ("entry_class", "breed", "coat", "origin", "dam_id", "sire_id", "entered_on", "born_on", "born_precision")
+FACTS = (
+    "entry_class",
+    "breed",
+    "coat",
+    "origin",
+    "dam_id",
+    "sire_id",
+    "entered_on",
+    "born_on",
+    "born_precision",
+)
 
 
 def load_view(day: ProcessingDay, rows: Iterable[Row]) -> View:
@@ -47,8 +56,14 @@ def load_cards(outfit: Outfit, view: View, animal_ids: Iterable[UUID]) -> None:
         for values in Animal.objects.of(outfit).filter(pk__in=ids).values(*columns):
             facts = {name: values[name] for name in FACTS}
             view.cards[values["id"]] = Card(
-                values["id"], values["animal_class"], values["status"], values["status_since"],
-                values["group_id"], values["born_on"], values["born_precision"], facts,
+                values["id"],
+                values["animal_class"],
+                values["status"],
+                values["status_since"],
+                values["group_id"],
+                values["born_on"],
+                values["born_precision"],
+                facts,
             )
         for worn in _wearings(outfit, animal__in=ids):
             if worn.animal_id in view.cards:
@@ -60,7 +75,10 @@ def _numbers(rows: Iterable[Row]) -> dict[str, set[str]]:
     for row in rows:
         mine = row.numbers
         pairs = [(TagKind.EID, mine.eid), (TagKind.VID, mine.vid), *mine.others]
-        pairs += [(TagKind.EID, row.readings.get("new_eid", "")), (TagKind.VID, row.readings.get("new_vid", ""))]
+        pairs += [
+            (TagKind.EID, row.readings.get("new_eid", "")),
+            (TagKind.VID, row.readings.get("new_vid", "")),
+        ]
         for relative in ("dam", "sire", "calf"):
             named = row.readings.get(relative)
             if named:
@@ -112,10 +130,3 @@ def in_steps(items: Iterable[Any]) -> Iterator[list[Any]]:
     listed = list(items)
     for start in range(0, len(listed), STEP):
         yield listed[start : start + STEP]
-
-
-def age_in_days(card: Card, day: date) -> int | None:
-    """The animal's age on a day, or None where its birth is not known to the day or month."""
-    if card.born_on is None or card.born_precision not in {"instant", "day", "month"}:
-        return None
-    return (day - card.born_on).days

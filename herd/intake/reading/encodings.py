@@ -132,10 +132,9 @@ def _odd_lines(stream: io.BufferedIOBase) -> bytes:
 
 def _one_byte_encoding(odd: bytes) -> tuple[str, str]:
     high = bytes(byte for byte in odd if byte > 127)
-    patched = odd.decode("utf-8", "one_byte_letters")
-    kept = sum(1 for sign in patched if ord(sign) > 255 or sign in _OFTEN)
-    valid = len(odd.decode("utf-8", "ignore")) - len(odd.decode("ascii", "ignore"))
-    if valid >= 8 and valid * 3 > len(high) and kept:
+    valid = [sign for sign in odd.decode("utf-8", "ignore") if ord(sign) > 127]
+    bad = len(high) - len("".join(valid).encode())
+    if len(valid) >= 2 and len(valid) >= bad:
         return "utf-8", "one_byte_letters"
     western = [high[index : index + 1].decode("cp1252", "ignore") for index in range(len(high))]
     if "" not in western and sum(1 for sign in western if sign in _OFTEN) >= 0.9 * len(high):

@@ -39,8 +39,9 @@ def usual_width(records: list[Record]) -> int:
 def layout_of(records: list[Record]) -> Layout:
     """Judge the records of the file's beginning (all of them when the file is short).
 
-    1. Records ahead of the first full one are preamble. 2. The first full row is a header when it looks unlike
-    the rows below. 3. Rows under it that name columns too are joined to it; a row of units and rules are passed.
+    1. Records ahead of the first full one are preamble.
+    2. The first full row is a header when it looks unlike the rows below.
+    3. Rows under it that name columns too are joined to it; a row of units and rules are passed.
     """
     written = [record for record in records if filled(record.cells)]
     layout = Layout(usual_width(written))
@@ -87,7 +88,8 @@ def _skipped_titles(rows: list[Record], first: int, width: int) -> int:
         text = " ".join(cell for cell in rows[place].cells if cell)
         narrow = len(rows[place].cells) < width or filled(rows[place].cells) <= 0.5 * width or width <= 2
         below = _body(rows, place + 2, width)
-        if not (narrow and below and is_preamble_text(text)):
+        is_title = is_preamble_text(text) or _is_left_part(rows[place].cells, rows[place + 1].cells)
+        if not (narrow and below and is_title):
             break
         columns = columns_of(below, width)
         if header_odds(rows[place + 1].cells, columns) < 1.5 or not _names_better(rows, place, columns):
@@ -96,11 +98,21 @@ def _skipped_titles(rows: list[Record], first: int, width: int) -> int:
     return place
 
 
+def _is_left_part(cells: list[str], below: list[str]) -> bool:
+    """True for a row whose right half is empty while the next row is filled, as padded key and value are."""
+    count = filled(cells)
+    return (
+        count <= len(cells) / 2
+        and not any(cell.strip() for cell in cells[count:])
+        and filled(below) > count + 1
+    )
+
+
 def _names_better(rows: list[Record], place: int, columns: list[Column]) -> bool:
     upper, lower = rows[place].cells, rows[place + 1].cells
     if len(columns) == 1:
         return header_words(lower[0]) > 0 and len(lower[0]) < len(upper[0])
-    return len(lower) > len(upper) or header_odds(lower, columns) >= header_odds(upper, columns) - 1
+    return filled(lower) > filled(upper) or header_odds(lower, columns) >= header_odds(upper, columns) - 1
 
 
 def _group_row(rows: list[Record], first: int, width: int) -> int | None:

@@ -58,7 +58,9 @@ def apply_clear(day: ProcessingDay, person: Person | None) -> Applied:
 
 def _clear_lines(day: ProcessingDay) -> list[MergedLine]:
     states = [LineState.CLEAR, LineState.WAITING]
-    return [line for line in MergedLine.objects.filter(day=day, state__in=states).order_by("id") if line.proposals]
+    return [
+        line for line in MergedLine.objects.filter(day=day, state__in=states).order_by("id") if line.proposals
+    ]
 
 
 def _settle_if_stale(day: ProcessingDay) -> set[str]:

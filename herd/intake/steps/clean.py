@@ -5,6 +5,7 @@ from typing import Any
 from herd.intake.deciding.doubts import cell_key
 from herd.intake.models import FieldFile, ProcessingDay, Ruling, StagedRow
 from herd.intake.steps.read import reader_for
+from herd.ledger.rows import update_rows
 
 STEP = 1_000
 
@@ -18,7 +19,7 @@ def clean_file(file: FieldFile, day: ProcessingDay) -> None:
     while some := list(rows.filter(number__gt=last)[:STEP]):
         for row in some:
             _clean(row, file, reader, typed)
-        StagedRow.objects.bulk_update(some, ["readings", "problems"])
+        update_rows(some, ["readings", "problems"])
         last = some[-1].number
 
 

@@ -18,9 +18,15 @@ from herd.intake.models import (
     Ruling,
     StagedRow,
 )
+from herd.ledger.rows import insert_rows, update_rows
 from herd.values.identity import new_id
 
-STEP = 1_000
+STEP = 800
+LINE_COLUMNS = ("animal_id", "name", "state", "proposals", "notes")
+FINDING_COLUMNS = (
+    "line_id", "title", "alike", "animal_id", "rows", "sides", "reasons", "choices", "is_suggested", "is_open",
+)
+ROW_COLUMNS = ("state", "reason", "animal_id", "merged_id", "match")
 LEFT_OUT = frozenset({"leave_out", "keep_record", "set_aside"})
 
 
@@ -37,8 +43,8 @@ def _keep_lines(day: ProcessingDay, decision: DayDecision) -> dict[str, UUID]:
     stale = [key for name, key in known.items() if name not in decision.lines]
     for some in _steps(stale):
         MergedLine.objects.filter(pk__in=some).delete()
-    rows = [
-        MergedLine(
+    rows = {
+        line.key: MergedLine(
             id=known.get(line.key) or new_id(),
             day=day,
             key=line.key[:80],
@@ -49,13 +55,10 @@ def _keep_lines(day: ProcessingDay, decision: DayDecision) -> dict[str, UUID]:
             notes=list(dict.fromkeys(line.notes)),
         )
         for line in decision.lines.values()
-    ]
-    for some in _steps(rows):
-        MergedLine.objects.bulk_create(
-            some, update_conflicts=True, unique_fields=["id"],
-            update_fields=["animal_id", "name", "state", "proposals", "notes"],
-        )
-    return {row.key: row.pk for row in rows}
+    }
+    insert_rows(row for key, row in rows.items() if key not in known)
+    update_rows((row for key, row in rows.items() if key in known), LINE_COLUMNS)
+    return {row.key: row.pk for row in rows.values()}
 
 
 def _line_state(line: Line) -> LineState:
@@ -72,8 +75,13 @@ def _keep_rulings_by_rule(day: ProcessingDay, decision: DayDecision) -> None:
     together = uuid4()
     Ruling.objects.bulk_create(
         Ruling(
-            day=day, finding_key=key, title=doubt.title[:200], choice=choice.choice, label=choice.label[:200],
-            together=together, by_rule=True,
+            day=day,
+            finding_key=key,
+            title=doubt.title[:200],
+            choice=choice.choice,
+            label=choice.label[:200],
+            together=together,
+            by_rule=True,
         )
         for key, (doubt, choice) in decision.by_rule.items()
         if key not in given
@@ -90,14 +98,9 @@ def _keep_findings(day: ProcessingDay, decision: DayDecision, line_ids: dict[str
         Finding.objects.filter(pk__in=some).delete()
     closed = [one.pk for key, one in known.items() if key not in doubts and key in ruled and one.is_open]
     Finding.objects.filter(pk__in=closed).update(is_open=False)
-    rows = [_finding(day, doubt, known.get(key), line_ids) for key, doubt in doubts.items()]
-    for some in _steps(rows):
-        Finding.objects.bulk_create(
-            some, update_conflicts=True, unique_fields=["id"],
-            update_fields=[
-                "line", "title", "alike", "animal_id", "rows", "sides", "reasons", "choices", "is_suggested", "is_open",
-            ],
-        )
+    rows = {key: _finding(day, doubt, known.get(key), line_ids) for key, doubt in doubts.items()}
+    insert_rows(row for key, row in rows.items() if key not in known)
+    update_rows((row for key, row in rows.items() if key in known), FINDING_COLUMNS)
     return {
         row
         for key, one in known.items()
@@ -106,9 +109,7 @@ def _keep_findings(day: ProcessingDay, decision: DayDecision, line_ids: dict[str
     }
 
 
-def _finding(
-    day: ProcessingDay, doubt: Doubt, known: Finding | None, line_ids: dict[str, UUID]
-) -> Finding:
+def _finding(day: ProcessingDay, doubt: Doubt, known: Finding | None, line_ids: dict[str, UUID]) -> Finding:
     return Finding(
         id=known.pk if known else new_id(),
         day=day,
@@ -141,21 +142,17 @@ def _keep_rows(
     changed = []
     for one in decision.whose:
         state, reason = _row_state(one, day, asked, wanted, left_out)
-        match = {"bits": round(_bits(one), 1), "reasons": list(one.verdict.reasons)} if one.verdict.reasons else {}
-        after = [str(state), reason[:300], one.animal_id, line_ids.get(one.line_key), match]
-        if before.get(one.row.id) != after:
-            changed.append(
-                StagedRow(
-                    id=one.row.id, day=day, file_id=one.row.file, number=one.row.number, line=one.row.line,
-                    cells=[], state=after[0], reason=after[1], animal_id=after[2], merged_id=after[3], match=match,
-                )
-            )
-    for some in _steps(changed):
-        # The rows are there: only the columns named are written, `cells` among the others stays.
-        StagedRow.objects.bulk_create(
-            some, update_conflicts=True, unique_fields=["id"],
-            update_fields=["state", "reason", "animal_id", "merged", "match"],
+        match = (
+            {"bits": round(_bits(one), 1), "reasons": list(one.verdict.reasons)}
+            if one.verdict.reasons
+            else {}
         )
+        merged = line_ids.get(one.line_key)
+        if before.get(one.row.id) != [str(state), reason[:300], one.animal_id, merged, match]:
+            row = StagedRow(id=one.row.id, state=state, reason=reason[:300], merged_id=merged, match=match)
+            row.animal_id = one.animal_id
+            changed.append(row)
+    update_rows(changed, ROW_COLUMNS)
 
 
 def _bits(one: Whose) -> float:

@@ -9,9 +9,7 @@ from herd.intake.models import FieldFile, FindingKind
 ORDER_CODES = frozenset({"ambiguous_order", "mixed_order"})
 
 
-def ask_orders(
-    files: list[FieldFile], rows: list[Row], answers: Answers
-) -> tuple[list[Doubt], set[UUID]]:
+def ask_orders(files: list[FieldFile], rows: list[Row], answers: Answers) -> tuple[list[Doubt], set[UUID]]:
     """Return one question for each date column whose order nothing proves, and the files that wait."""
     by_file: dict[UUID, dict[str, list[Row]]] = {}
     for row in rows:
@@ -40,8 +38,16 @@ def _order_doubt(file: FieldFile, column: str, rows: list[Row]) -> Doubt:
         sides=[Side(f"“{problem['value']}” and {len(rows) - 1} more", problem["value"], tuple(rows[:50]))],
         reasons=[problem["reason"], "Nothing in the column or beside it proves which comes first."],
         choices=[
-            Choice("order:DMY", "Day first", f"{len(rows)} dates are read so; what does not fit is asked again."),
-            Choice("order:MDY", "Month first", f"{len(rows)} dates are read so; what does not fit is asked again."),
-            Choice("order:none", "Use the day of the work", "The column is not used; its cells stay in the file."),
+            Choice(
+                "order:DMY", "Day first", f"{len(rows)} dates are read so; what does not fit is asked again."
+            ),
+            Choice(
+                "order:MDY",
+                "Month first",
+                f"{len(rows)} dates are read so; what does not fit is asked again.",
+            ),
+            Choice(
+                "order:none", "Use the day of the work", "The column is not used; its cells stay in the file."
+            ),
         ],
     )

@@ -36,6 +36,7 @@ class _Making:
     sources: dict[str, Source]
     newcomers: dict[str, UUID]
     groups: dict[str, UUID]
+    new_ids: frozenset[UUID]
     batch: Batch = field(default_factory=Batch)
 
 
@@ -44,7 +45,8 @@ def make_batch(day: ProcessingDay, lines: Iterable[MergedLine]) -> Batch:
     listed = [line for line in lines if line.proposals]
     newcomers = {line.key: new_id() for line in listed if line.key.startswith("new:")}
     groups = Group.objects.of(day.outfit).values_list("name", "id")
-    making = _Making(day, _sources(listed), newcomers, {name.casefold(): key for name, key in groups})
+    by_name = {name.casefold(): key for name, key in groups}
+    making = _Making(day, _sources(listed), newcomers, by_name, frozenset(newcomers.values()))
     for line in listed:
         _add_line(making, line)
     return making.batch
@@ -66,18 +68,8 @@ def _add_line(making: _Making, line: MergedLine) -> None:
     if line.key.startswith("new:"):
         _add_newcomer(making, line, animal_id)
     for one in line.proposals:
-        source = _source(making, one)
-        if one["do"] == "fact" and not line.key.startswith("new:"):
-            making.batch.edits.append(Edit(animal_id, _facts(making, one["facts"]), source=source))
-        elif one["do"] == "tag_on":
-            making.batch.put_on.append(_tag(one, animal_id, source))
-        elif one["do"] == "tag_off":
-            off = TakeOff(UUID(one["wearing"]), date.fromisoformat(one["on"]), one["ended"], source)
-            making.batch.take_off.append(off)
-        elif one["do"] == "event":
-            _add_event(making, one, animal_id, source)
-        elif one["do"] == "join":
-            _add_join(making, animal_id, one["group"], date.fromisoformat(one["on"]), source)
+        if one["do"] in ADDING:
+            ADDING[one["do"]](making, one, animal_id, _source(making, one))
 
 
 def _source(making: _Making, proposal: dict[str, Any]) -> Source:
@@ -92,7 +84,9 @@ def _add_newcomer(making: _Making, line: MergedLine, animal_id: UUID) -> None:
             facts.update(_facts(making, one["facts"]))
     source = _source(making, line.proposals[0])
     making.batch.animals.append(NewAnimal(facts, animal_id, source))
-    leaves = any(one["do"] == "event" and EVENT_KINDS[one["kind"]].effect in LEAVING for one in line.proposals)
+    leaves = any(
+        one["do"] == "event" and EVENT_KINDS[one["kind"]].effect in LEAVING for one in line.proposals
+    )
     if leaves:
         line.proposals = [one for one in line.proposals if one["do"] != "join"]
     elif making.day.group and not any(one["do"] == "join" for one in line.proposals):
@@ -114,12 +108,30 @@ def _facts(making: _Making, facts: dict[str, Any]) -> dict[str, Any]:
     return found
 
 
-def _tag(one: dict[str, Any], animal_id: UUID, source: Source) -> PutOn:
+def _add_fact(making: _Making, one: dict[str, Any], animal_id: UUID, source: Source) -> None:
+    # A newcomer's facts went into the record with it.
+    if animal_id not in making.new_ids:
+        making.batch.edits.append(Edit(animal_id, _facts(making, one["facts"]), source=source))
+
+
+def _add_tag(making: _Making, one: dict[str, Any], animal_id: UUID, source: Source) -> None:
     day = date.fromisoformat(one["on"]) if one["on"] else None
-    return PutOn(
-        animal_id, one["kind"], one["number"], one["colour"], worn_from=day,
-        precision="day" if day else "unknown", began=one["began"], source=source,
+    tag = PutOn(
+        animal_id,
+        one["kind"],
+        one["number"],
+        one["colour"],
+        worn_from=day,
+        precision="day" if day else "unknown",
+        began=one["began"],
+        source=source,
     )
+    making.batch.put_on.append(tag)
+
+
+def _take_tag_off(making: _Making, one: dict[str, Any], animal_id: UUID, source: Source) -> None:
+    off = TakeOff(UUID(one["wearing"]), date.fromisoformat(one["on"]), one["ended"], source)
+    making.batch.take_off.append(off)
 
 
 def _add_event(making: _Making, one: dict[str, Any], animal_id: UUID, source: Source) -> None:
@@ -130,8 +142,14 @@ def _add_event(making: _Making, one: dict[str, Any], animal_id: UUID, source: So
         making.batch.voids.append(VoidEvent(supersedes, "corrected from a field file", source))
     making.batch.events.append(
         NewEvent(
-            animal_id, one["kind"], day, one["data"], happened_at=at,
-            precision="instant" if at else one["precision"], weight_ng=one["ng"], supersedes=supersedes,
+            animal_id,
+            one["kind"],
+            day,
+            one["data"],
+            happened_at=at,
+            precision="instant" if at else one["precision"],
+            weight_ng=one["ng"],
+            supersedes=supersedes,
             source=source,
         )
     )
@@ -144,10 +162,20 @@ def _instant(day: ProcessingDay, on: date | None, clock: str | None) -> datetime
     return datetime.combine(on, time.fromisoformat(clock), tzinfo=day.outfit.zone)
 
 
-def _add_join(making: _Making, animal_id: UUID, name: str, on: date, source: Source) -> None:
+def _add_join(making: _Making, one: dict[str, Any], animal_id: UUID, source: Source) -> None:
+    name, on = one["group"], date.fromisoformat(one["on"])
     key = name.casefold()
     if key not in making.groups:
         place = NewPlace(Group.SUBJECT, {"name": name[:80]}, source=source)
         making.batch.places.append(place)
         making.groups[key] = place.id
     making.batch.joins.append(Join(animal_id, making.groups[key], on, source))
+
+
+ADDING = {
+    "fact": _add_fact,
+    "tag_on": _add_tag,
+    "tag_off": _take_tag_off,
+    "event": _add_event,
+    "join": _add_join,
+}

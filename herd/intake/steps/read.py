@@ -12,6 +12,7 @@ from herd.intake.columns.mapping import ColumnGuess, apply_recipe, guess_columns
 from herd.intake.columns.reading import RowReader
 from herd.intake.models import FieldFile, ProcessingDay, Recipe, StagedRow
 from herd.intake.reading import FieldSource, UnreadableFile, open_field_file
+from herd.ledger.rows import insert_rows
 from herd.values.identity import new_id
 
 STEP = 2_000
@@ -72,7 +73,7 @@ def _stage(day: ProcessingDay, file: FieldFile, source: FieldSource) -> int:
     reader = reader_for(file, day)
     count = 0
     for rows in _steps(iter(source.rows())):
-        StagedRow.objects.bulk_create(
+        insert_rows(
             _staged(day, file, reader, count + place, line, cells) for place, (line, cells) in enumerate(rows)
         )
         count += len(rows)
@@ -92,8 +93,14 @@ def _staged(
 ) -> StagedRow:
     reading = reader.read(cells)
     return StagedRow(
-        id=new_id(), day=day, file=file, line=line, number=number, cells=cells,
-        readings=reading.readings, problems=reading.problems,
+        id=new_id(),
+        day=day,
+        file=file,
+        line=line,
+        number=number,
+        cells=cells,
+        readings=reading.readings,
+        problems=reading.problems,
     )
 
 

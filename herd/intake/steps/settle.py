@@ -75,8 +75,15 @@ def load_rows(day: ProcessingDay) -> list[Row]:
         "id", "file_id", "line", "number", "readings", "problems", "was_applied"
     ):
         row = Row(
-            key, file, files[file].name, line, number, readings, problems,
-            is_herd_list=files[file].is_herd_list, was_applied=was_applied,
+            key,
+            file,
+            files[file].name,
+            line,
+            number,
+            readings,
+            problems,
+            is_herd_list=files[file].is_herd_list,
+            was_applied=was_applied,
         )
         row.numbers = numbers_of(readings)
         found.append(row)

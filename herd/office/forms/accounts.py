@@ -33,6 +33,10 @@ def zone_choices() -> list[Any]:
 class SignInForm(AuthenticationForm):
     """Name and password."""
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["username"].label = "User name"
+
     error_messages = {  # noqa: RUF012
         "invalid_login": "That name and password don't belong together. Mind capital letters.",
         "inactive": "This person may not sign in any more.",

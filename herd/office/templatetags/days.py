@@ -1,15 +1,21 @@
 """Filters of the processing-day templates: dialects, readings, states and counts in words."""
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django import template
+from django.utils.html import conditional_escape
+from django.utils.safestring import SafeString, mark_safe
 
 from herd.intake.columns.kinds import COLUMN_KINDS
 from herd.intake.models import DayState, RowState, StagedRow
 from herd.office.daywords import dialect_in_words, readings_in_words
+from herd.office.templatetags.office import eid
 
 register = template.Library()
+
+_EID = re.compile(r"(?<!\d)\d{15}(?!\d)")
 
 DAY_MARKS = {
     DayState.REVIEW: "mark-warn",
@@ -51,6 +57,12 @@ def row_mark(state: str) -> str:
 def many(count: int) -> str:
     """A count with its thousands set apart."""
     return f"{count:,}"
+
+
+@register.filter
+def numbers(text: str) -> SafeString:
+    """A sentence whose EIDs are grouped for reading and copied whole."""
+    return mark_safe(_EID.sub(lambda found: eid(found[0]), conditional_escape(text)))
 
 
 @register.filter

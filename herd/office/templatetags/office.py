@@ -66,6 +66,12 @@ def item(mapping: Any, key: Any) -> Any:
 
 
 @register.filter
+def head_word(name: str) -> str:
+    """A class of the head count in the plural."""
+    return {"calf": "calves", "unknown": "class not known"}.get(name, f"{name}s")
+
+
+@register.filter
 def status_mark(status: str) -> str:
     """The class of the mark for an animal's status."""
     return {"on_hand": "mark-good", "dead": "mark-bad", "missing": "mark-warn"}.get(status, "")

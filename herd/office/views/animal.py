@@ -3,6 +3,7 @@
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Q
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
@@ -40,15 +41,14 @@ def animal(request: OfficeRequest, animal_id: UUID) -> HttpResponse:
     history = history_of(outfit, animal_id)
     if history is None:
         raise Http404("No such animal in this outfit.")
-    calves = list(
-        Animal.objects.of(outfit).filter(pk__in=_calf_ids(outfit, animal_id)).order_by("born_on", "pk")
-    )
+    calves = _calves(outfit, animal_id)
     spoken = animals_spoken_of(history.events) | {calf.pk for calf in calves}
     spoken |= {key for key in (history.animal.dam_id, history.animal.sire_id) if key}
     names = names_of(outfit, spoken)
     standing = standing_ids(history.changes)
     now, before = tags_by_age(history.wearings)
     points = weights_of(history)
+    weighings = gains_of(points, outfit.unit)
     context = {
         "history": history,
         "animal": history.animal,
@@ -58,7 +58,8 @@ def animal(request: OfficeRequest, animal_id: UUID) -> HttpResponse:
         "tags_before": _with_origin(history, before, outfit),
         "calves": [(calf, names[str(calf.pk)]) for calf in calves],
         "events": _events(history, outfit, names),
-        "weighings": gains_of(points, outfit.unit)[::-1],
+        "weighings": weighings[::-1],
+        "has_short_gain": any(one.gain is not None and one.is_short for one in weighings),
         "plot": plot_of(points, outfit.unit) if len(points) > 1 else None,
         "withdrawals": withdrawals_of(history.events, today),
         "changes": say_changes(outfit, history.changes[-LAST_CHANGES:][::-1], standing),
@@ -70,11 +71,10 @@ def animal(request: OfficeRequest, animal_id: UUID) -> HttpResponse:
     return render(request, "office/animal/animal.html", context)
 
 
-def _calf_ids(outfit: Outfit, animal_id: UUID) -> list[UUID]:
-    """Calves and get, found by each parent's own index."""
-    rows = Animal.objects.of(outfit)
-    both = rows.filter(dam=animal_id).values("pk").union(rows.filter(sire=animal_id).values("pk"))
-    return [row["pk"] for row in both]
+def _calves(outfit: Outfit, animal_id: UUID) -> list[Animal]:
+    """The animals of which this one is dam or sire, oldest first."""
+    rows = Animal.objects.of(outfit).filter(Q(dam=animal_id) | Q(sire=animal_id))
+    return list(rows.order_by("born_on", "pk"))
 
 
 def _columns(history: AnimalHistory, standing: set[UUID]) -> dict[str, Change]:

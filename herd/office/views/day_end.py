@@ -36,9 +36,9 @@ def apply(request: OfficeRequest, day_id: UUID) -> HttpResponse:
         {
             "here": "days",
             "day": day,
-            "done": report.done,
+            "ready": report.ready,
             "totals": report.totals,
-            "waiting": day.findings.filter(is_open=True).count(),
+            "waiting": report.open_findings,
         },
     )
 

@@ -29,6 +29,5 @@ def report(request: OfficeRequest, day_id: UUID) -> HttpResponse:
             "report": found,
             "counted": [(counts, 0) for counts in found.files],
             "waiting": waiting,
-            "was_applied": any(not one.is_undone for one in found.changesets),
         },
     )

@@ -15,7 +15,6 @@ from herd.intake.models import (
     FieldFile,
     Finding,
     LineState,
-    MergedLine,
     ProcessingDay,
     RowState,
     StagedRow,
@@ -94,8 +93,6 @@ def day_page(request: OfficeRequest, day_id: UUID) -> HttpResponse:
 def render_day(request: OfficeRequest, day: ProcessingDay, files_form: FilesForm) -> HttpResponse:
     """The page of a day; `files_form` holds what was refused when files were added."""
     report = report_of(day)
-    waiting = day.findings.filter(is_open=True).count()
-    clear = MergedLine.objects.filter(day=day, state=LineState.CLEAR).count()
     return render(
         request,
         "office/days/day.html",
@@ -104,15 +101,14 @@ def render_day(request: OfficeRequest, day: ProcessingDay, files_form: FilesForm
             "day": day,
             "files": _with_ready(day, report.files),
             "totals": report.totals,
-            "done": report.done,
+            "ready": report.ready,
+            "written": report.done,
             "progress": progress_of(day),
-            "waiting": waiting,
-            "clear": clear,
+            "waiting": report.open_findings,
             "files_form": files_form,
             "day_form": DayForm(outfit=request.outfit, initial=_initial(day)),
             "may_change": day.state in CHANGEABLE,
             "is_applied": day.state == DayState.APPLIED,
-            "was_applied": any(not one.is_undone for one in report.changesets),
         },
     )
 

@@ -14,7 +14,7 @@ from herd.accounts.models import Role
 from herd.intake.models import Finding, FindingKind, ProcessingDay, Ruling
 from herd.intake.review import alike_of, queue, rule, take_back
 from herd.office.access import OfficeRequest, needs
-from herd.office.findingcard import TYPED, card_of, choices_of
+from herd.office.findingcard import TYPED, card_of, choices_of, fitting
 from herd.office.views.days import day_of
 from herd.office.views.review_order import Place, first_of, follow, place_of
 from herd.registry.services.refused import Refused
@@ -40,13 +40,22 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True)
+class Again:
+    """The answer just given, ready for the findings alike that are left: the first of them, and how many."""
+
+    finding: Finding
+    choice: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
 class Said:
     """What a page tells besides its finding: what was done or wrong, and what can be done again alike."""
 
     done: str = ""
     wrong: str = ""
     typed: str = ""
-    again: tuple[Finding, str, str, int] | None = None
+    again: Again | None = None
 
 
 @require_safe
@@ -103,13 +112,17 @@ def _after_ruling(
     request: OfficeRequest, day: ProcessingDay, answer: Answer, place: Place, count: int
 ) -> HttpResponse:
     counts = queue(day)
-    done = f"{'Ruled' if count == 1 else f'{count} ruled'}: {answer.label}."
-    again = None
-    if not answer.is_for_all and answer.choice != TYPED:
-        others = Finding.objects.filter(day=day, is_open=True, alike=answer.finding.alike).order_by("id")
-        left = list(others.defer("rows")[:1])
-        again = (left[0], answer.choice, answer.label, others.count()) if left else None
-    return _page(request, day, follow(day, {"place": place}, counts), Said(done=done, again=again), counts)
+    done = f"Ruled: {answer.label.rstrip('.')}." if count == 1 else f"{count} findings ruled."
+    said = Said(done=done, again=_again(answer))
+    return _page(request, day, follow(day, {"place": place}, counts), said, counts)
+
+
+def _again(answer: Answer) -> Again | None:
+    """Offer the same answer for the rest alike, where one alone was ruled and others are left."""
+    if answer.is_for_all or answer.choice == TYPED:
+        return None
+    left = alike_of(answer.finding, answer.choice)
+    return Again(left[0], fitting(left[0], answer.choice)["choice"], len(left)) if left else None
 
 
 @require_POST
@@ -124,6 +137,11 @@ def take_back_last(request: OfficeRequest, day_id: UUID) -> HttpResponse:
     finding = Finding.objects.filter(day=day, is_open=True, key=last.finding_key).first() if last else None
     counts = queue(day)
     return _page(request, day, finding or first_of(day, counts), Said(done=f"Taken back: {title}."), counts)
+
+
+def _label_for(finding: Finding, answer: Answer) -> str:
+    """What the answer comes to for one of the findings alike, in words."""
+    return answer.label if finding.pk == answer.finding.pk else fitting(finding, answer.choice)["label"]
 
 
 def digest(findings: list[Finding]) -> str:
@@ -179,7 +197,7 @@ def _confirm(
         "here": "days",
         "day": day,
         "answer": answer,
-        "alike": alike[:ALIKE_LISTED],
+        "alike": [(one, _label_for(one, answer)) for one in alike[:ALIKE_LISTED]],
         "count": len(alike),
         "more": max(0, len(alike) - ALIKE_LISTED),
         "seen": digest(alike),

@@ -82,7 +82,6 @@ def _take_back(
             request.user,
             ChangesetKind.UNDO,
             _title(changeset),
-            day_id=changeset.day_id,
             undoes=changeset,
         )
         return registry_undo.undo(entry, changeset, animal_id)

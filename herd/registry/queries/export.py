@@ -20,30 +20,52 @@ Sources = dict[UUID, dict[str, dict[str, Any]]]
 
 STEP = 500
 
-ANIMAL_FACTS = (
-    "entry_class",
-    "entered_on",
-    "born_on",
-    "born_precision",
-    "breed",
-    "coat",
-    "origin",
-    "dam_id",
-    "sire_id",
-    "animal_class",
-    "status",
-    "status_since",
-)
+ANIMAL_FACTS = {
+    "class": "animal_class",
+    "status": "status",
+    "status_since": "status_since",
+    "entry_class": "entry_class",
+    "entered_on": "entered_on",
+    "born_on": "born_on",
+    "born_precision": "born_precision",
+    "breed": "breed",
+    "coat": "coat",
+    "origin": "origin",
+    "dam": "dam_id",
+    "sire": "sire_id",
+}
+
+
+def outfit_head(outfit: Outfit) -> dict[str, Any]:
+    """The outfit itself, with its locations and groups."""
+    locations = Location.objects.of(outfit).order_by("name")
+    groups = Group.objects.of(outfit).select_related("location").order_by("name")
+    return {
+        "format": 1,
+        "outfit": outfit.code,
+        "name": outfit.name,
+        "time_zone": outfit.time_zone,
+        "locations": [{"name": one.name, "premises_number": one.premises_number} for one in locations],
+        "groups": [
+            {
+                "name": one.name,
+                "kind": one.kind,
+                "location": one.location.name if one.location else None,
+                "is_closed": one.is_closed,
+            }
+            for one in groups
+        ],
+    }
 
 
 def export_outfit(outfit: Outfit) -> Iterator[dict[str, Any]]:
-    """Yield the outfit's head line, its locations and groups, then one item for each animal."""
-    yield {"outfit": outfit.code, "name": outfit.name, "time_zone": outfit.time_zone, "format": 1}
-    for location in Location.objects.of(outfit).order_by("name"):
-        yield {"location": location.name, "premises_number": location.premises_number}
-    for group in Group.objects.of(outfit).select_related("location").order_by("name"):
-        place = group.location.name if group.location else None
-        yield {"group": group.name, "kind": group.kind, "location": place, "is_closed": group.is_closed}
+    """Yield the outfit's head, then its animals."""
+    yield outfit_head(outfit)
+    yield from export_animals(outfit)
+
+
+def export_animals(outfit: Outfit) -> Iterator[dict[str, Any]]:
+    """Yield one item for each animal, by id, in flat memory."""
     for animals in by_key(Animal.objects.of(outfit).select_related("group", "location"), STEP):
         yield from _export_some(outfit, animals)
 
@@ -58,11 +80,15 @@ def _export_some(outfit: Outfit, animals: list[Animal]) -> Iterator[dict[str, An
     events = _by_animal(Event.objects.of(outfit).filter(animal__in=ids), _event, sources)
     for animal in animals:
         yield {
-            "animal": str(animal.pk),
-            "facts": {name: _plain(getattr(animal, name)) for name in ANIMAL_FACTS},
+            "id": str(animal.pk),
+            **{key: _plain(getattr(animal, name)) for key, name in ANIMAL_FACTS.items()},
             "group": animal.group.name if animal.group else None,
             "location": animal.location.name if animal.location else None,
-            "sources": dict(sorted(sources[animal.pk].items())),
+            "sources": {
+                key: sources[animal.pk][name]
+                for key, name in ANIMAL_FACTS.items()
+                if name in sources[animal.pk]
+            },
             "tags": tags[animal.pk],
             "memberships": stays[animal.pk],
             "events": events[animal.pk],

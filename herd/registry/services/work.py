@@ -7,19 +7,17 @@ from functools import cache
 from typing import Any, TypeVar
 from uuid import UUID
 
-from django.db import models
-
 from herd.accounts.models import Outfit
 from herd.ledger.entry import TYPED, Source, Subject
 from herd.ledger.models import Action
 from herd.ledger.record import Pen
+from herd.ledger.rows import insert_rows, update_rows
 from herd.registry.models import Record
 from herd.registry.services.batch import Batch, Leave
 from herd.registry.services.refused import Refusal
 
 # SQLite takes 32,766 values in one statement and PostgreSQL 65,535; small steps keep memory flat as well.
 STEP = 1_000
-INSERT_STEP = 2_000
 
 Row = TypeVar("Row", bound=Record)
 
@@ -115,8 +113,7 @@ def insert(work: Work, rows: Sequence[Record], sources: Sequence[Source]) -> Non
     """Insert rows of one table and note their creation."""
     if not rows:
         return
-    for some in chunks(rows, INSERT_STEP):
-        type(rows[0]).objects.bulk_create(some)
+    insert_rows(rows)
     for row, source in zip(rows, sources, strict=True):
         work.pen.write(subject_of(row), Action.CREATED, after=snapshot(row), source=source)
 
@@ -138,19 +135,5 @@ def update(
 
 
 def save_all(rows: Iterable[Record], columns: Iterable[str]) -> None:
-    """Write columns of rows already in the table, many at a time.
-
-    An insert that updates on conflict writes the same rows two to three times faster than `bulk_update`.
-    """
-    listed = list(rows)
-    if not listed:
-        return
-    names = [_field_name(type(listed[0]), column) for column in {*columns, "revision"}]
-    for some in chunks(listed, STEP):
-        type(listed[0]).objects.bulk_create(
-            some, update_conflicts=True, unique_fields=["id"], update_fields=names
-        )
-
-
-def _field_name(model: type[models.Model], column: str) -> str:
-    return next(one.name for one in model._meta.concrete_fields if column in (one.attname, one.name))
+    """Write columns of rows already in the table, with their revision."""
+    update_rows(rows, {*columns, "revision"})

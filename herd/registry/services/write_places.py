@@ -1,10 +1,12 @@
 """New locations, groups and other reference rows."""
 
-from herd.registry.models import Breed, Group, Location, Product, Record, TagBox
+from typing import Any
+
+from herd.registry.models import Breed, Group, Location, Product, TagBox
 from herd.registry.services.batch import NewPlace
 from herd.registry.services.work import Work, fetch, insert
 
-PLACES: dict[str, type[Record]] = {
+PLACES: dict[str, Any] = {
     model.SUBJECT: model for model in (Location, Group, Breed, Product, TagBox)
 }
 

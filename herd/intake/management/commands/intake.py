@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from herd.accounts.models import Outfit
 from herd.intake.days import GivenFile, open_day
-from herd.intake.models import FieldFile, Finding, ProcessingDay, RowState, StagedRow
+from herd.intake.models import FieldFile, Finding, FindingKind, ProcessingDay, RowState, StagedRow
 from herd.intake.pipeline import apply_day, run
 from herd.intake.queries.report import FileCounts, report_of
 from herd.registry.models import Group
@@ -56,8 +56,12 @@ class Command(BaseCommand):
     def _outfit(self, code: str) -> Outfit:
         outfit = Outfit.objects.filter(code=code).first()
         if outfit is None:
-            known = ", ".join(Outfit.objects.values_list("code", flat=True)) or "none yet; see manage.py outfit"
-            raise CommandError(f"There is no outfit with the code {code!r}. Outfits here: {known}.", returncode=REFUSED)
+            known = (
+                ", ".join(Outfit.objects.values_list("code", flat=True)) or "none yet; see manage.py outfit"
+            )
+            raise CommandError(
+                f"There is no outfit with the code {code!r}. Outfits here: {known}.", returncode=REFUSED
+            )
         return outfit
 
     def _open(self, outfit: Outfit, options: dict[str, Any]) -> ProcessingDay:
@@ -69,10 +73,10 @@ class Command(BaseCommand):
         today = timezone.now().astimezone(outfit.zone).date()
         worked_on = options["day"] or today
         files = [self._given(path, is_herd_list=options["herd_list"]) for path in options["files"]]
-        name = options["name"] or (f"Herd list of {worked_on}" if options["herd_list"] else f"Work of {worked_on}")
-        return open_day(
-            outfit=outfit, person=None, name=name, worked_on=worked_on, group=group, files=files
+        name = options["name"] or (
+            f"Herd list of {worked_on}" if options["herd_list"] else f"Work of {worked_on}"
         )
+        return open_day(outfit=outfit, person=None, name=name, worked_on=worked_on, group=group, files=files)
 
     def _given(self, path: str, *, is_herd_list: bool) -> GivenFile:
         try:
@@ -88,7 +92,10 @@ def describe(day: ProcessingDay) -> dict[str, Any]:
         str(key): {"file": name, "line": line}
         for key, name, line in StagedRow.objects.filter(day=day).values_list("id", "file__name", "line")
     }
-    findings = Finding.objects.filter(day=day, is_open=True)
+    order = list(FindingKind)
+    findings = sorted(
+        Finding.objects.filter(day=day, is_open=True), key=lambda one: order.index(FindingKind(one.kind))
+    )
     return {
         "day": str(day.pk),
         "files": [_file(counts) for counts in report.files],
@@ -148,7 +155,10 @@ def in_words(answer: dict[str, Any]) -> str:
         if file["problem"]:
             said.append(f"{file['name']}: {file['problem']}")
             continue
-        ends = ", ".join(f"{file[end]} {end.replace('_', ' ')}" for end in ("applied", "known", "set_aside", "unusable", "waiting"))
+        ends = ", ".join(
+            f"{file[end]} {end.replace('_', ' ')}"
+            for end in ("applied", "known", "set_aside", "unusable", "waiting")
+        )
         said.append(f"{file['name']}: {file['lines']} lines: {ends}")
     said += [f"Finding ({one['kind']}): {one['title']}" for one in answer["findings"]]
     said += [

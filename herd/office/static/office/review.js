@@ -103,9 +103,8 @@
       document.getElementById("typed").focus();
     } else if (title) {
       title.focus({ preventScroll: true });
-      title.closest(".finding").scrollIntoView({ block: "nearest" });
     }
-    window.scrollTo({ top: Math.min(window.scrollY, topOf(review)) });
+    window.scrollTo({ top: topOf(review) });
   });
 
   function topOf(element) {

@@ -24,7 +24,8 @@
     if (plot) {
       plot.destroy();
     }
-    const axis = { stroke: colour("--ink"), grid: { stroke: colour("--shade") }, ticks: { stroke: colour("--line") } };
+    const font = "15px system-ui, sans-serif";
+    const axis = { font: font, labelFont: font, stroke: colour("--ink"), grid: { stroke: colour("--shade") }, ticks: { stroke: colour("--line") } };
     plot = new window.uPlot(
       {
         width: place.clientWidth,
@@ -32,11 +33,12 @@
         tzDate: function (seconds) { return window.uPlot.tzDate(new Date(seconds * 1000), "UTC"); },
         scales: { y: { range: function (u, low, high) { return [0, high * 1.1]; } } },
         series: [
-          { label: "Day", value: function (u, seconds) { return seconds === null ? "" : day(seconds); } },
+          { label: "Day", value: function (u, seconds) { return seconds === null ? "point at the line" : day(seconds); } },
           {
             label: "Weight, " + data.unit,
             stroke: colour("--sage"),
             width: 2,
+            value: function (u, weight) { return weight === null ? "" : weight + " " + data.unit; },
             points: { show: true, size: 9, fill: colour("--sage") },
           },
         ],
