@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, resolve_url
 
 from herd.accounts.models import Outfit, OutfitPerson, Person, Role
+from herd.ledger.models import Changeset
 
 CHOSEN = "outfit"
 
@@ -65,6 +66,12 @@ def _place_of(request: HttpRequest) -> OutfitPerson | None:
 def has_role(role: Role | None, least: Role) -> bool:
     """Whether a role is at least this one."""
     return role is not None and RANK[role] >= RANK[least]
+
+
+def may_undo(role: Role | None, person: Any, changeset: Changeset) -> bool:
+    """Whether someone may take a changeset back: the office all, crew what they wrote by hand themselves."""
+    is_own = changeset.person_id == person.pk and changeset.day_id is None
+    return has_role(role, Role.OFFICE) or (is_own and has_role(role, Role.CREW))
 
 
 def needs(least: Role, *, to_post: Role | None = None) -> Callable[[View], View]:

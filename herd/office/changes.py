@@ -74,14 +74,11 @@ def standing_ids(changes: Iterable[Change]) -> set[UUID]:
     return found
 
 
-def say_changes(
-    outfit: Outfit, changes: Sequence[Change], standing: set[UUID] | None = None
-) -> list[ChangeWords]:
+def say_changes(outfit: Outfit, changes: Sequence[Change], standing: set[UUID] | None = None) -> list[ChangeWords]:
     """Say each change, in at most seven queries however many there are."""
     glossary = _glossary(outfit, changes)
     return [
-        ChangeWords(change, _say(change, glossary), standing is None or change.pk in standing)
-        for change in changes
+        ChangeWords(change, _say(change, glossary), standing is None or change.pk in standing) for change in changes
     ]
 
 
@@ -119,9 +116,7 @@ def _say_animal(change: Change, glossary: Glossary) -> str:
     before, after = change.before or {}, change.after or {}
     if change.action == Action.CREATED:
         facts = [
-            f"{FACT_LABELS[key]} {_fact(key, value, glossary)}"
-            for key, value in after.items()
-            if _shown(key, after)
+            f"{FACT_LABELS[key]} {_fact(key, value, glossary)}" for key, value in after.items() if _shown(key, after)
         ]
         return f"Registered: {', '.join(facts)}." if facts else "Registered."
     if change.action == Action.VOIDED:
@@ -129,17 +124,14 @@ def _say_animal(change: Change, glossary: Glossary) -> str:
     if change.action == Action.REVIVED:
         return "Brought back into the record."
     parts = [
-        f"{FACT_LABELS.get(key, key)} from {_fact(key, before.get(key), glossary)}"
-        f" to {_fact(key, value, glossary)}"
+        f"{FACT_LABELS.get(key, key)} from {_fact(key, before.get(key), glossary)} to {_fact(key, value, glossary)}"
         for key, value in after.items()
     ]
     return f"{'Set back' if change.undoes else 'Corrected'}: {'; '.join(parts)}."
 
 
 def _shown(key: str, facts: Mapping[str, Any]) -> bool:
-    is_plain_precision = key == "born_precision" and (
-        facts[key] in ("day", "unknown") or "born_on" not in facts
-    )
+    is_plain_precision = key == "born_precision" and (facts[key] in ("day", "unknown") or "born_on" not in facts)
     return key in FACT_LABELS and not is_plain_precision
 
 
@@ -191,9 +183,7 @@ def _say_event_change(change: Change, glossary: Glossary) -> str:
     row = glossary.rows.get(change.subject_id)
     if row is None:
         return "An event."
-    sentence = (
-        f"{say_day(row.happened_on, row.precision)}: {say_event(row, glossary.outfit.unit, glossary.names)}"
-    )
+    sentence = f"{say_day(row.happened_on, row.precision)}: {say_event(row, glossary.outfit.unit, glossary.names)}"
     return {
         Action.CREATED: sentence,
         Action.VOIDED: f"Voided: {sentence}",
@@ -204,7 +194,8 @@ def _say_event_change(change: Change, glossary: Glossary) -> str:
 def _say_other(change: Change, glossary: Glossary) -> str:
     row = glossary.rows.get(change.subject_id)
     facts = {**(change.before or {}), **(change.after or {})}
-    called = str(row) if row else str(facts.get("name") or facts.get("number") or facts.get("first") or "")
+    given = [facts.get(name) for name in ("name", "number", "first", "colour")]
+    called = str(row) if row else " ".join(str(value) for value in given if value)
     kind = WORDY_KINDS.get(change.subject_kind, change.subject_kind.replace("_", " "))
     verb = {Action.CREATED: "new", Action.VOIDED: "taken back", Action.REVIVED: "brought back"}
     return f"{kind.capitalize()} {called}: {verb.get(Action(change.action), 'changed')}.".replace(" :", ":")

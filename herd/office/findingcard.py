@@ -145,9 +145,7 @@ def _side(side: dict[str, Any], lines: dict[str, SourceLine]) -> SideShown:
     rows = [str(row) for row in side.get("rows") or []]
     found = [lines[row] for row in rows if row in lines]
     value = side.get("value")
-    return SideShown(
-        str(side.get("says", "")), "" if value is None else str(value), found, len(rows) - len(found)
-    )
+    return SideShown(str(side.get("says", "")), "" if value is None else str(value), found, len(rows) - len(found))
 
 
 def _animal_ids(finding: Finding) -> list[UUID]:
@@ -169,8 +167,4 @@ def animals_of(outfit: Outfit, ids: list[UUID]) -> list[AnimalShown]:
     )
     found = {animal.pk: animal for animal in animals}
     worn = worn_by(outfit, list(found))
-    return [
-        AnimalShown(found[one], worn[one], found[one].last_ng, found[one].last_on)
-        for one in ids
-        if one in found
-    ]
+    return [AnimalShown(found[one], worn[one], found[one].last_ng, found[one].last_on) for one in ids if one in found]

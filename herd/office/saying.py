@@ -10,7 +10,7 @@ from herd.registry.queries.headcount import CALF_DAYS
 from herd.values.mass import NANOGRAMS, WeightUnit
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-DAYS_OF_WEEKS = 60
+MONTHS_OF_DAYS = 2
 MONTHS_OF_YEARS = 24
 
 
@@ -68,15 +68,14 @@ def _with_commas(figure: str) -> str:
 
 
 def say_age(born_on: date | None, precision: str, today: date) -> str:
-    """An age: in days, then months, then years and months; only years where the birth is known no closer."""
+    """An age: in days to two months, then months, then years and months; years alone where no more is known."""
     if born_on is None or precision == "unknown" or born_on > today:
         return "age not known"
     if precision == "year":
         return f"about {_count(today.year - born_on.year, 'year')}"
-    days = (today - born_on).days
     months = (today.year - born_on.year) * 12 + today.month - born_on.month - (today.day < born_on.day)
-    if days < DAYS_OF_WEEKS and precision != "month":
-        return _count(days, "day")
+    if months < MONTHS_OF_DAYS and precision != "month":
+        return _count((today - born_on).days, "day")
     if months < MONTHS_OF_YEARS:
         return _count(months, "month")
     years, rest = divmod(months, 12)

@@ -98,9 +98,7 @@ def _say_sample(data: Data, _: Names) -> str:
 
 
 def _say_result(data: Data, _: Names) -> str:
-    about = " of ".join(
-        part for part in [_given(data, "test", "{}"), _given(data, "tube", "tube {}")] if part
-    )
+    about = " of ".join(part for part in [_given(data, "test", "{}"), _given(data, "tube", "tube {}")] if part)
     return f"Sample result{f' ({about})' if about else ''}: {data.get('result', '')}"
 
 

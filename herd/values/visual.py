@@ -9,6 +9,8 @@ from herd.values.damage import is_scientific, looks_like_date, refuse_spreadshee
 from herd.values.problems import Unreadable, shown
 
 _LONGEST = 20
+# Beyond this no cell holds a tag with its label and colour, and matching it would take long.
+_LONGEST_CELL = 300
 _FLOAT = re.compile(r"([0-9]+)\.0+")
 _ELECTRONIC = re.compile(r"[0-9]{15}(?:\.0+)?")
 _SEPARATORS = re.compile(r"[ ._/\-]+")
@@ -31,6 +33,8 @@ def read_visual(text: str) -> VisualTag:
     A colour is split off when it stands apart ("417-YEL", "yellow 417", "417 (Y)"). A lone letter beside a
     number stays, unless in brackets, because it may be a year letter (Beef Improvement Federation).
     """
+    if len(text) > _LONGEST_CELL:
+        raise Unreadable(text[:_LONGEST_CELL], "too_long", f"{shown(text)} is no tag number: it is too long.")
     number = " ".join(strip_scanner_prefix(strip_guards(text)).split()).upper()
     if is_missing(number):
         raise Unreadable(text, "empty", "The tag number is empty.")

@@ -32,12 +32,12 @@ def python(var: Path, code: str, **more: str) -> subprocess.CompletedProcess[str
 
 
 @contextlib.contextmanager
-def serving(var: Path, log: Path, *arguments: str) -> Iterator[subprocess.Popen[bytes]]:
+def serving(var: Path, log: Path, *arguments: str, **more: str) -> Iterator[subprocess.Popen[bytes]]:
     """Run `manage.py up` for the block; what it says goes to the log."""
     with log.open("wb") as output:
         process = subprocess.Popen(
             [sys.executable, "manage.py", "up", "--no-browser", *arguments],
-            cwd=ROOT, env=environment(var), stdout=output, stderr=subprocess.STDOUT,
+            cwd=ROOT, env=environment(var, **more), stdout=output, stderr=subprocess.STDOUT,
         )  # fmt: skip
         try:
             yield process
@@ -73,9 +73,7 @@ def free_port() -> int:
 
 def children(process: int) -> list[int]:
     """Return the process ids of a process's children (POSIX ps)."""
-    listed = subprocess.run(
-        ["ps", "-A", "-o", "pid=,ppid="], capture_output=True, text=True, check=True
-    ).stdout
+    listed = subprocess.run(["ps", "-A", "-o", "pid=,ppid="], capture_output=True, text=True, check=True).stdout
     pairs = [line.split() for line in listed.splitlines()]
     return [int(pid) for pid, parent in pairs if int(parent) == process]
 

@@ -15,9 +15,7 @@ HOLD = (
 
 def test_the_lock_of_a_killed_process_is_free_again(tmp_path):
     path = tmp_path / "folder" / "lock"
-    holder = subprocess.Popen(
-        [sys.executable, "-c", HOLD, str(path)], cwd=ROOT, stdout=subprocess.PIPE, text=True
-    )
+    holder = subprocess.Popen([sys.executable, "-c", HOLD, str(path)], cwd=ROOT, stdout=subprocess.PIPE, text=True)
     assert holder.stdout.readline() == "held\n"
     # Called only if the lock is really held by the other process, and ends that one.
     waits = []

@@ -26,9 +26,7 @@ def test_every_page_carries_the_security_headers(client, address):
     assert answer.status_code == 200
     assert {name: answer.headers.get(name) for name in HEADERS} == HEADERS
     policy = answer.headers["Content-Security-Policy"].split("; ")
-    assert {"default-src 'self'", "script-src 'self'", "object-src 'none'", "frame-ancestors 'none'"} <= set(
-        policy
-    )
+    assert {"default-src 'self'", "script-src 'self'", "object-src 'none'", "frame-ancestors 'none'"} <= set(policy)
     assert "unsafe" not in answer.headers["Content-Security-Policy"]
 
 

@@ -27,6 +27,9 @@ from herd.values.yearletters import years_for
 Value = tuple[dict[str, Any], tuple[Caution, ...]]
 """What a cell gives: readings by key, and cautions."""
 
+LONGEST_CELL = 300
+"""Longer cells hold no value of any kind but a note; reading them with patterns would take too long."""
+
 _LONGEST_TEXT = 200
 _LONGEST_NUMBER = 20
 _LONGEST_NOTE = 2000
@@ -68,6 +71,12 @@ def read_day(text: str, context: ColumnContext) -> FieldDate:
     written = datetime.combine(read.day, read.at, timezone(timedelta(minutes=read.offset)))
     local = written.astimezone(context.zone)
     return FieldDate(local.date(), DatePrecision.INSTANT, local.time())
+
+
+def refuse_long(text: str) -> None:
+    """Raises Unreadable for a cell longer than any value."""
+    if len(text) > LONGEST_CELL:
+        raise Unreadable(text, "too_long", f"{shown(text)} has {len(text)} characters, too many for a value.")
 
 
 def whole_day(text: str, context: ColumnContext) -> str:

@@ -1,5 +1,6 @@
 """The order of day and month in a column of dates: proved by its cells, or by the day that was worked."""
 
+from collections import Counter
 from collections.abc import Iterable
 from datetime import date, timedelta
 from typing import Any
@@ -10,15 +11,18 @@ from herd.values.problems import Unreadable, shown
 
 ORDER_WORDS = {"DMY": "day first", "MDY": "month first", "YMD": "year first"}
 _NEAR = timedelta(days=3)
+MOST_FIT = 0.9
 
 
 def order_of_dates(column_cells: Iterable[str], worked_on: date | None, today: date) -> dict[str, Any]:
     """The settings of a column of dates: {"order", "mixed", "proved_by", "against", "reason"}.
 
-    The cells alone decide where they prove an order. Where they prove none, an order is taken when under it,
-    and it alone, every date lies within three days of `worked_on`.
+    The cells alone decide where they prove an order. Where they prove none, or contradict each other, an order
+    is taken when under it, and it alone, nine of ten dates lie within three days of `worked_on`. The few that
+    do not fit are then refused or asked about one by one.
     """
-    cells = list(dict.fromkeys(column_cells))
+    counts = Counter(column_cells)
+    cells = list(counts)
     evidence = infer_order(cells)
     found = {
         "order": str(evidence.order) if evidence.order else None,
@@ -27,12 +31,13 @@ def order_of_dates(column_cells: Iterable[str], worked_on: date | None, today: d
         "against": evidence.against,
         "reason": _reason(evidence),
     }
-    if evidence.order is None and not evidence.mixed and evidence.ambiguous and worked_on is not None:
-        fitting = [order for order in DayOrder if _all_near(cells, order, worked_on, today)]
+    if evidence.order is None and (evidence.mixed or evidence.ambiguous) and worked_on is not None:
+        orders = (DayOrder.DMY, DayOrder.MDY) if evidence.mixed else tuple(DayOrder)
+        fitting = [order for order in orders if _share_near(counts, order, worked_on, today) >= MOST_FIT]
         if len(fitting) == 1:
             words = ORDER_WORDS[fitting[0]]
-            found["order"] = str(fitting[0])
-            found["reason"] = f"Only read {words} do all dates lie within three days of {worked_on.isoformat()}."
+            found["order"], found["mixed"] = str(fitting[0]), False
+            found["reason"] = f"Only read {words} do the dates lie within three days of {worked_on}."
     return found
 
 
@@ -47,9 +52,15 @@ def _reason(evidence: OrderEvidence) -> str:
     return ""
 
 
-def _all_near(cells: list[str], order: DayOrder, worked_on: date, today: date) -> bool:
-    read = [_day(cell, order, today) for cell in cells if infer_order([cell]).count]
-    return bool(read) and all(day is not None and abs(day - worked_on) <= _NEAR for day in read)
+def _share_near(counts: Counter[str], order: DayOrder, worked_on: date, today: date) -> float:
+    """The share of the dates written as three numbers that, read in this order, lie near the day of the work."""
+    near = total = 0
+    for cell, count in counts.items():
+        if infer_order([cell]).count:
+            day = _day(cell, order, today)
+            total += count
+            near += count if day is not None and abs(day - worked_on) <= _NEAR else 0
+    return near / total if total else 0.0
 
 
 def _day(cell: str, order: DayOrder, today: date) -> date | None:

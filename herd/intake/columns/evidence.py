@@ -9,6 +9,7 @@ from decimal import Decimal
 from functools import partial
 
 from herd.intake.columns.answers import answer_of, castration_method, read_status
+from herd.intake.columns.cellvalues import LONGEST_CELL
 from herd.values.bodycondition import read_body_condition
 from herd.values.cells import fold, is_missing, strip_guards
 from herd.values.classes import read_class
@@ -69,6 +70,7 @@ def weigh_cells(cells: list[str], today: date) -> CellEvidence:
     filled = every[:: max(1, len(every) // _MOST_TRIED)]
     counts = Counter(filled)
     total = len(filled)
+    tried = [value for value in counts if len(value) <= LONGEST_CELL]
     tests = _TESTS | {
         "date": partial(_is_date, today=today),
         "date_time": partial(_is_instant, today=today),
@@ -76,7 +78,7 @@ def weigh_cells(cells: list[str], today: date) -> CellEvidence:
         "answer": partial(_is_answer, today=today),
     }
     shares = {
-        kind: sum(count for value, count in counts.items() if test(value)) / total if total else 0.0
+        kind: sum(counts[value] for value in tried if test(value)) / total if total else 0.0
         for kind, test in tests.items()
     }
     plain = [value for value in filled if _PLAIN_NUMBER.fullmatch(value) and len(value) < 12]
@@ -91,8 +93,8 @@ def weigh_cells(cells: list[str], today: date) -> CellEvidence:
         has_leading_zeros=any(value.startswith("0") and value[1:].isdigit() for value in plain),
         is_running=_runs(every),
         says_little=folded <= _SAYS_LITTLE,
-        has_tag_colours=any(_colour(value) in _TAG_ONLY_COLOURS for value in counts),
-        days=len({re.split("[T ]", value)[0] for value in counts if _is_date(value, today=today)}),
+        has_tag_colours=any(_colour(value) in _TAG_ONLY_COLOURS for value in tried),
+        days=len({re.split("[T ]", value)[0] for value in tried if _is_date(value, today=today)}),
         one_length=bool(lengths) and lengths.most_common(1)[0][1] >= 0.9 * total,
     )
 

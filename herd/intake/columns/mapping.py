@@ -177,6 +177,9 @@ def _settings(column: _Column, kind: str, dates: dict[str, Any]) -> dict[str, An
 def _left_over(column: _Column, columns: list[_Column], header: str, dates: dict[str, Any]) -> ColumnGuess:
     if column.dropped:
         return ColumnGuess(column.index, header, "unused", 0.5, [column.dropped], {}, dates)
+    if len(columns) == 1 and not header.strip() and column.cells.filled:
+        reason = "A list of one column can only be numbers of animals; these are no EIDs."
+        return ColumnGuess(column.index, header, "vid", 0.6, [reason], {}, dates)
     wanted = max(column.candidates.values(), key=lambda one: one.score, default=None)
     holder = None
     if wanted is not None:

@@ -6,7 +6,13 @@ from datetime import date
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from herd.intake.columns.cellvalues import CELL_READERS, ColumnContext, context_of, read_weighing
+from herd.intake.columns.cellvalues import (
+    CELL_READERS,
+    ColumnContext,
+    context_of,
+    read_weighing,
+    refuse_long,
+)
 from herd.intake.columns.clashes import settle_clash
 from herd.intake.columns.guesses import ColumnGuess
 from herd.intake.columns.rowparts import JOINED_KINDS, Part, RowParts, join_parts, problem_of
@@ -214,6 +220,7 @@ def _keep(seen: dict[str, _Outcome], text: str, outcome: _Outcome) -> _Outcome:
 
 def _read_once(column: _Column, text: str) -> _Outcome:
     try:
+        refuse_long(text)
         found, cautions = CELL_READERS[column.kind](text, column.context)
     except Unreadable as refusal:
         if is_missing(text):
@@ -225,6 +232,7 @@ def _read_once(column: _Column, text: str) -> _Outcome:
 
 def _weigh_once(column: _Column, text: str, unit: WeightUnit | None, seen: dict[str, _Outcome]) -> _Outcome:
     try:
+        refuse_long(text)
         found, cautions = read_weighing(text, column.context, unit)
     except Unreadable as refusal:
         # A row of dashes is how a scale shows an error, so only what it refuses as empty is missing.

@@ -6,7 +6,7 @@ from functools import lru_cache
 from typing import Any
 
 from herd.intake.columns.answers import answer_of, castration_method, read_status
-from herd.intake.columns.cellvalues import ColumnContext, plain_text, whole_day, whole_days
+from herd.intake.columns.cellvalues import ColumnContext, plain_text, refuse_long, whole_day, whole_days
 from herd.values.pregnancy import LONGEST_DAYS, PregnancyReading, PregnancyResult, read_pregnancy
 from herd.values.problems import Unreadable, shown
 
@@ -52,6 +52,8 @@ class RowParts:
         if part is None:
             return None
         try:
+            if part.kind != "note":
+                refuse_long(part.text)
             return read(part.text)
         except Unreadable as refusal:
             self.problems.append(problem_of(part.name, part.kind, part.text, refusal))
@@ -177,6 +179,7 @@ def _left(row: RowParts, kind: str) -> tuple[bool, str | None, str]:
     if answer is not None:
         return answer, None, ""
     try:
+        refuse_long(part.text)
         return True, whole_day(part.text, part.context), ""
     except Unreadable as refusal:
         if refusal.code != "not_date" or not any(mark.isalpha() for mark in part.text):

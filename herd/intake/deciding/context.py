@@ -38,6 +38,7 @@ class Context:
     tubes_taken: dict[str, int] = field(default_factory=lambda: defaultdict(int))
     newcomers: dict[tuple[str, str], set[str]] = field(default_factory=lambda: defaultdict(set))
     usual_ng: dict[UUID, int] = field(default_factory=dict)
+    usual_day: dict[UUID, date] = field(default_factory=dict)
     group_names: dict[UUID, str] = field(default_factory=dict)
 
 

@@ -1,8 +1,9 @@
 """Decides a whole day: whose rows, which lines, what is written, what is asked."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from datetime import date
 from statistics import median
 from uuid import UUID
 
@@ -14,6 +15,8 @@ from herd.intake.matching.links import TELLING_SHARE
 from herd.intake.models import FindingKind
 
 LEAST_FOR_USUAL = 8
+# A file of one day's work has this share of its lines on one date; other dates in it are asked about.
+USUAL_SHARE = 0.7
 
 
 @dataclass(slots=True)
@@ -44,7 +47,7 @@ def merge_rows(whose: Iterable[Whose], context: Context) -> dict[str, Line]:
 def decide_day(whose: list[Whose], lines: dict[str, Line], context: Context) -> DayDecision:
     """Decide every line whose animal is settled, and ask about whom nobody saw."""
     _learn_numbers(lines, context)
-    _learn_weights(lines, context)
+    _learn_usual(lines, context)
     decision = DayDecision(whose, lines)
     asked: set[str] = set()
     for one in whose:
@@ -76,16 +79,22 @@ def _learn_numbers(lines: dict[str, Line], context: Context) -> None:
                     context.newcomers[(kind, number)].add(key)
 
 
-def _learn_weights(lines: dict[str, Line], context: Context) -> None:
-    """Gather what the animals of each file usually weigh, and which tubes were ruled to be whose."""
+def _learn_usual(lines: dict[str, Line], context: Context) -> None:
+    """Gather each file's usual weight and date, and which tubes were ruled to be whose."""
     figures: dict[UUID, list[int]] = defaultdict(list)
+    days: dict[UUID, Counter[str]] = defaultdict(Counter)
     for line in lines.values():
         for row in line.rows:
+            days[row.file][row.readings.get("day", "")] += 1
             weights = row.readings.get("weights", [])
             figures[row.file] += [weight["ng"] for weight in weights if weight.get("purpose") != "birth"]
     context.usual_ng = {
         file: int(median(some)) for file, some in figures.items() if len(some) >= LEAST_FOR_USUAL
     }
+    for file, counts in days.items():
+        usual, often = counts.most_common(1)[0]
+        if usual and often >= USUAL_SHARE * counts.total():
+            context.usual_day[file] = date.fromisoformat(usual)
     for key, answer in context.answers.given.items():
         if "|tube " in key and answer.verb == "take":
             context.tubes_taken[key.rpartition("|tube ")[2]] += 1

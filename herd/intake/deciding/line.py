@@ -4,6 +4,7 @@ from collections import defaultdict
 
 from herd.intake.deciding.context import Context, Line
 from herd.intake.deciding.doubts import LEAVE_OUT, Choice, Doubt, Side, cell_key
+from herd.intake.deciding.dates import dated
 from herd.intake.deciding.events import decide_event
 from herd.intake.deciding.facts import decide_fact, decide_group, decide_status
 from herd.intake.deciding.tags import decide_tags
@@ -32,7 +33,8 @@ def decide_line(line: Line, context: Context) -> None:
     """
     slots: dict[str, list[Wish]] = defaultdict(list)
     for row in line.rows:
-        wishes = wishes_of(row, context.day)
+        day = dated(line, row, context)
+        wishes = wishes_of(row, context.day, day)
         if wishes:
             _ask_cells(line, row, context)
         for wish in wishes:

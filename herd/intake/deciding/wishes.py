@@ -34,10 +34,10 @@ class Wish:
         return f"{self.name} {self.part}".strip()
 
 
-def wishes_of(row: Row, day: date) -> list[Wish]:
-    """All wishes of a row; `day` stands in where the row has no date of its own."""
+def wishes_of(row: Row, day: date, ruled: date | None = None) -> list[Wish]:
+    """All wishes of a row; `day` stands in where the row has no date of its own, `ruled` comes before both."""
     own = row.readings.get("day")
-    when = date.fromisoformat(own) if own else day
+    when = ruled or (date.fromisoformat(own) if own else day)
     precision = row.readings.get("day_precision", "day") if own else "day"
     if precision == "instant":
         precision = "day"

@@ -11,9 +11,7 @@ _NUMBER = re.compile(
     r"(?:\d{1,3}(?:[ ,.'\u00a0]\d{3})+|\d+)?(?:[.,]\d+)?(?:[eE][-+]?\d+)?\)?"
     r"\s?(?:%|[$€£¥]|°?[CF]|kg|lbs?|cm|mm|in|ft|g|m|t|[A-Z]{3})?"
 )
-_TIME = (
-    r"\d{1,2}[:.h]\d{2}(?:[:.]\d{2}(?:[.,]\d+)?)?\s?(?:[aApP]\.?[mM]\.?)?(?:\s?(?:Z|UTC|[+-]\d{2}:?\d{2}))?"
-)
+_TIME = r"\d{1,2}[:.h]\d{2}(?:[:.]\d{2}(?:[.,]\d+)?)?\s?(?:[aApP]\.?[mM]\.?)?(?:\s?(?:Z|UTC|[+-]\d{2}:?\d{2}))?"
 _DAY = (
     r"(?:\d{4}[-/.]\d{1,2}[-/.]\d{1,2}|\d{1,2}[-/. ]\d{1,2}[-/. ]\d{2,4}"
     r"|\d{1,2}\.?[-/ ]?[^\W\d_]{3,9}\.?[-/, ]{0,2}\d{2,4}|[^\W\d_]{3,9}\.? \d{1,2},? \d{4}|\d{4}-W?\d{2})"
@@ -22,7 +20,8 @@ _DATE = re.compile(rf"(?:[^\W\d_]{{2,9}}\.?,? )?(?:{_DAY}(?:[T ]\s?{_TIME})?|{_T
 _CODE = re.compile(r"(?=.*\d)[^\s,;|\t\"']+")
 _MISSING = frozenset({"-", "--", "n/a", "na", "nan", "null", "none", "?", "#n/a", "."})
 _GUARD = re.compile(r"=?\"?'?(\d[\d .-]*\d)\"?")
-_RULE = re.compile(r"\s*[-=_*~+#.|: ]*(?:[-=_*~]{3,})[-=_*~+#.|: ]*")
+_RULE_SIGNS = frozenset("-=_*~")
+_BESIDE_RULES = frozenset("+#.|: 	")
 _RUNS = ((re.compile(r"[^\W\d_]*[a-zß-öø-ÿ][^\W\d_]*"), "a"), (re.compile(r"\d+"), "9"))
 
 
@@ -57,12 +56,10 @@ def shape_of(cell: str) -> str:
 
 def is_rule(cells: list[str]) -> bool:
     """True when the cells are only a ruled line, such as ----- or =====."""
-    written = [cell for cell in cells if cell.strip()]
-    return (
-        bool(written)
-        and all(_RULE.fullmatch(cell) or set(cell) <= set("-=") for cell in written)
-        and any(len(cell.strip()) >= 3 for cell in written)
-    )
+    signs = set().union(*cells)
+    if not signs & _RULE_SIGNS or not signs <= _RULE_SIGNS | _BESIDE_RULES:
+        return False
+    return any(sign * 3 in cell for cell in cells for sign in _RULE_SIGNS)
 
 
 def filled(cells: list[str]) -> int:

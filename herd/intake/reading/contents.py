@@ -81,9 +81,7 @@ def _zip_kind(stream: io.BufferedIOBase, limits: Limits) -> str:
     except UnreadableFile:
         raise
     except Exception as error:
-        raise UnreadableFile(
-            "damaged", "The workbook's package is damaged and cannot be unpacked."
-        ) from error
+        raise UnreadableFile("damaged", "The workbook's package is damaged and cannot be unpacked.") from error
 
 
 def _check_parts(parts: list[zipfile.ZipInfo], limits: Limits) -> None:
@@ -95,9 +93,7 @@ def _check_parts(parts: list[zipfile.ZipInfo], limits: Limits) -> None:
         raise UnreadableFile("too_large", "The workbook unpacks to more than is allowed; split it first.")
     # Honest workbooks of repeated rows reach high ratios while small, so the ratio counts above 20 MiB.
     if unpacked > 20 * 1024 * 1024 and unpacked > packed * limits.max_ratio:
-        raise UnreadableFile(
-            "too_large", "The workbook unpacks to a size out of all proportion and was not opened."
-        )
+        raise UnreadableFile("too_large", "The workbook unpacks to a size out of all proportion and was not opened.")
 
 
 def _kind_by_parts(archive: zipfile.ZipFile, names: set[str]) -> str:
@@ -123,6 +119,4 @@ def _check_markup(archive: zipfile.ZipFile, part: zipfile.ZipInfo) -> None:
     with archive.open(part) as content:
         start = content.read(65_536).replace(b"\x00", b"").upper()
     if b"<!DOCTYPE" in start or b"<!ENTITY" in start:
-        raise UnreadableFile(
-            "damaged", "The workbook's markup declares entities, which a workbook never needs."
-        )
+        raise UnreadableFile("damaged", "The workbook's markup declares entities, which a workbook never needs.")

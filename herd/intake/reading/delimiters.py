@@ -10,6 +10,7 @@ from herd.intake.reading.spelling import CLOSERS, Spelling
 
 _TYPED = frozenset({NUMBER, DATE, CODE, EMPTY, MISSING})
 _LINES = 100
+_LONG = 8_000
 _WEIGHTS = {
     ",": 1.0,
     ";": 1.0,
@@ -49,7 +50,8 @@ def spelling_of(lines: list[str], forced: str | None = None) -> Spelling:
 
     `forced` is the delimiter that the file itself names in a first line such as sep=;
     """
-    sample = [line for line in lines if line.strip()][:_LINES]
+    written = [line for line in lines if line.strip()]
+    sample = [line for line in written if len(line) <= _LONG][:_LINES] or [line[:_LONG] for line in written[:2]]
     quote = _common_quote(sample)
     candidates = [each for each in _candidates(sample) if not forced or each.delimiter == forced]
     # Most candidates fail on a few lines already; only the better ones are tried on the whole sample.
@@ -91,9 +93,7 @@ def _delimiters(sample: list[str], text: str) -> list[str]:
         for length in (2, 3):
             if all(len(run) % length == 0 for run in re.findall(f"{re.escape(sign)}+", text)):
                 found = [*(each for each in found if each != sign), sign * length]
-    found += [
-        pair for pair in ("|~|", "~|~", "<>", "=>", "->", ";|", ",|", "^|", "|^", "#|#") if pair in text
-    ]
+    found += [pair for pair in ("|~|", "~|~", "<>", "=>", "->", ";|", ",|", "^|", "|^", "#|#") if pair in text]
     return found
 
 
@@ -176,6 +176,8 @@ def _score(sample: list[str], spelling: Spelling) -> float:
         even += 0.7 * rest
     body = [record.cells for record in records if len(record.cells) == usual]
     clean = sum(_cleanliness(cell, spelling) for cells in body for cell in cells) / (usual * len(body))
+    idle = sum(1 for place in range(usual) if not any(cells[place].strip() for cells in body))
+    clean *= 1 - 0.5 * idle / usual
     sign = spelling.delimiter.strip(" ")[:1] or spelling.delimiter[:1]
     weight = _WEIGHTS.get(sign, 0.9)
     if spelling.delimiter == " " and usual > 2:
@@ -192,6 +194,7 @@ def _score(sample: list[str], spelling: Spelling) -> float:
 
 def _cleanliness(cell: str, spelling: Spelling) -> float:
     """How much a cell looks like one cell well cut, from 0 to 1."""
+    cell = cell[:300]
     if cell[:1] in _RARE_QUOTES or cell[-1:] in _RARE_QUOTES:
         return 0.4
     padding = 0.97 if cell != cell.strip() else 1.0

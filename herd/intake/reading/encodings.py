@@ -18,9 +18,7 @@ _MARKS = (
     (codecs.BOM_UTF16_BE, "utf-16-be"),
 )
 _OFTEN = frozenset("äöüßÄÖÜéèêëàâáãåæçîïíìñóòôõøœúùûÉÈÀÂÁÅÆÇÍÑÓÔÕØÚ€°²³½¼¾µ–—‘’“”„•…«»§£\u00a0ºª¿¡®©×±")
-_CONTROLS = bytes(
-    byte for byte in range(32) if byte not in (9, 10, 11, 12, 13, 26, 28, 29, 30, 31, 1, 2, 3, 4)
-)
+_CONTROLS = bytes(byte for byte in range(32) if byte not in (9, 10, 11, 12, 13, 26, 28, 29, 30, 31, 1, 2, 3, 4))
 
 
 def _decode_bad_byte(error: UnicodeError) -> tuple[str, int]:

@@ -101,11 +101,7 @@ def _skipped_titles(rows: list[Record], first: int, width: int) -> int:
 def _is_left_part(cells: list[str], below: list[str]) -> bool:
     """True for a row whose right half is empty while the next row is filled, as padded key and value are."""
     count = filled(cells)
-    return (
-        count <= len(cells) / 2
-        and not any(cell.strip() for cell in cells[count:])
-        and filled(below) > count + 1
-    )
+    return count <= len(cells) / 2 and not any(cell.strip() for cell in cells[count:]) and filled(below) > count + 1
 
 
 def _names_better(rows: list[Record], place: int, columns: list[Column]) -> bool:

@@ -13,12 +13,7 @@ def glued_numbers(digits: str) -> list[str]:
     The length must be a multiple of 15 and every piece must begin with the same three digits, as tags of one
     country or one maker do (ISO 11784: three digits of country or manufacturer, twelve of the animal).
     """
-    if (
-        len(digits) <= NUMBER_LENGTH
-        or len(digits) % NUMBER_LENGTH
-        or not digits.isascii()
-        or not digits.isdigit()
-    ):
+    if len(digits) <= NUMBER_LENGTH or len(digits) % NUMBER_LENGTH or not digits.isascii() or not digits.isdigit():
         return []
     pieces = [digits[start : start + NUMBER_LENGTH] for start in range(0, len(digits), NUMBER_LENGTH)]
     return pieces if len({piece[:3] for piece in pieces}) == 1 else []

@@ -105,7 +105,5 @@ class Notes:
         for code, count in self._counts.items():
             if count > self.SHOWN:
                 more = count - self.SHOWN
-                self.found.append(
-                    ReadingWarning(None, code, f"{more} more lines of the file are like these.")
-                )
+                self.found.append(ReadingWarning(None, code, f"{more} more lines of the file are like these."))
         self._counts.clear()

@@ -14,6 +14,7 @@ csv.field_size_limit(2**31 - 1)
 _BLOCK = 2_048
 _LONGEST_RECORD = 300
 _TRIES = 12
+_MOST_MISSES = 30
 _STAND_IN = "\x1f"
 
 Warn = Callable[[int, str, str], None]
@@ -62,6 +63,7 @@ class RecordReader:
     warn: Warn = _silent
     longest: int = _LONGEST_RECORD
     _pending: deque[str] = field(default_factory=deque)
+    _misses: int = 0
 
     def blocks(self, lines: Iterable[str], first_line: int = 1) -> Iterator[Block]:
         """All records in blocks; a block of plain lines is cut by the csv module, another line by line."""
@@ -113,16 +115,12 @@ class RecordReader:
         if len(delimiter) > 1:
             # The csv module knows one-character delimiters only, so a rare control character stands in.
             stand_in, bare = _STAND_IN, delimiter.rstrip()
-            if _STAND_IN in text or (
-                bare != delimiter and any(line.rstrip().endswith(bare) for line in block)
-            ):
+            if _STAND_IN in text or (bare != delimiter and any(line.rstrip().endswith(bare) for line in block)):
                 return None
             block = [line.replace(delimiter, _STAND_IN) for line in block]
         quoting = csv.QUOTE_MINIMAL if quote else csv.QUOTE_NONE
         try:
-            rows = list(
-                csv.reader(block, delimiter=stand_in, quotechar=quote or None, strict=True, quoting=quoting)
-            )
+            rows = list(csv.reader(block, delimiter=stand_in, quotechar=quote or None, strict=True, quoting=quoting))
         except csv.Error:
             return None
         if stand_in != delimiter:
@@ -149,6 +147,7 @@ class RecordReader:
         split = split_record(bare, self.spelling)
         if split.open_cell is not None:
             longer = self._continued(text, source, split)
+            self._misses = 0 if longer else self._misses + 1
             if longer is not None:
                 return Record(line, longer[0], longer[1])
             self.warn(
@@ -165,9 +164,7 @@ class RecordReader:
         lone = bool(quote) and any(cell.count(quote) == 1 for cell in split.cells)
         if not split.stray and not (lone and split.quoted):
             return (
-                mended(split, self.width, self.spelling)
-                if lone and len(split.cells) > self.width > 0
-                else split.cells
+                mended(split, self.width, self.spelling) if lone and len(split.cells) > self.width > 0 else split.cells
             )
         if len(split.cells) != self.width:
             for mode in (EVEN, BESIDE, WHOLE):
@@ -176,16 +173,16 @@ class RecordReader:
                     split = other
                     break
         if split.stray:
-            self.warn(
-                line, "stray_quote", f"Line {line} has a quote inside a quoted cell; it was kept as text."
-            )
+            self.warn(line, "stray_quote", f"Line {line} has a quote inside a quoted cell; it was kept as text.")
         return mended(split, self.width, self.spelling)
 
     def _continued(self, text: str, source: Iterator[str], alone: Split) -> tuple[int, list[str]] | None:
         """Span and cells when following lines close the open quote believably, else None."""
         taken = [text]
         tries = 0
-        while len(taken) < self.longest and tries < _TRIES:
+        # In a file full of lone quotes a long search after each of them would never end.
+        wary = self._misses > _MOST_MISSES
+        while len(taken) < (8 if wary else self.longest) and tries < (1 if wary else _TRIES):
             following = self._pull(len(taken) - 1, source)
             if following is None or (self.spelling.closer not in following and self._is_whole(following)):
                 return None

@@ -68,9 +68,7 @@ class FieldSource:
         data = [record for record in sample if record.line >= self._layout.data_from]
         footers = footer_records((ending or data)[-40:], self._layout)
         footers = [record for record in footers if record.line >= self._layout.data_from]
-        self._footers = frozenset(
-            line for record in footers for line in range(record.line, record.line + record.span)
-        )
+        self._footers = frozenset(line for record in footers for line in range(record.line, record.line + record.span))
         data = [record for record in data if record.line not in self._footers]
         widths = Counter(len(record.cells) for record in data if filled(record.cells))
         self._usual = widths.most_common(1)[0][0] if widths else self._layout.width
@@ -116,9 +114,7 @@ class FieldSource:
         except (UnreadableFile, MemoryError):
             raise
         except Exception as error:
-            raise UnreadableFile(
-                "damaged", "The file is damaged further down and could not be read."
-            ) from error
+            raise UnreadableFile("damaged", "The file is damaged further down and could not be read.") from error
 
     def _data_rows(self) -> Iterator[tuple[int, list[str]]]:
         self._notes, self._walk = Notes(), Walk(width=self._usual)
@@ -144,11 +140,7 @@ class FieldSource:
         self._notes.close()
 
     def _is_past_head(self, block: Block) -> bool:
-        return (
-            self._walk.first is not None
-            and self._walk.is_first_table
-            and block.lines[0] > self._layout.data_from
-        )
+        return self._walk.first is not None and self._walk.is_first_table and block.lines[0] > self._layout.data_from
 
     def _judged(self, line: int, cells: list[str], span: int) -> list[str] | None:
         """The finished data row, or None for a line that is something else (and is then accounted for)."""
@@ -196,9 +188,7 @@ class FieldSource:
         if len(cells) > self._limits.max_columns:
             raise UnreadableFile("too_many_columns", f"Line {line} has {len(cells):,} columns.")
         if any(len(cell) > self._limits.max_cell for cell in cells):
-            raise UnreadableFile(
-                "cell_too_long", f"Line {line} has a cell of more than a million characters."
-            )
+            raise UnreadableFile("cell_too_long", f"Line {line} has a cell of more than a million characters.")
         if walk.width != len(cells) and not (self.cut_last and len(cells) == walk.width - 1):
             self._note_width(line, len(cells))
         if self.cut_last and len(cells) == self._usual and not cells[-1]:

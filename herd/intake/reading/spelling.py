@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 
 CLOSERS = {'"': '"', "'": "'", "`": "`", "“": "”", "„": "“", "«": "»", "»": "«", "‘": "’", "”": "”"}
+_MOST_UNCLOSED = 8
 _ESCAPED = re.compile(r"\\(.)", re.DOTALL)
 
 
@@ -36,6 +37,7 @@ class Split:
     open_cell: int | None = None
     stray: int = 0
     quoted: int = 0
+    unclosed: int = 0
 
 
 FIRST, EVEN, BESIDE, WHOLE = "first", "even", "beside", "whole"
@@ -73,7 +75,8 @@ def _split_edges(text: str, edges: tuple[int, ...]) -> Split:
 
 def _next_cell(text: str, start: int, spelling: Spelling, mode: str, found: Split) -> int | None:
     """Append the cell that begins at `start`; the start of the next one, or None at the end."""
-    opening = _opening(text, start, spelling)
+    # A record of thousands of open quotes would be searched to its end for each of them.
+    opening = _opening(text, start, spelling) if found.unclosed < _MOST_UNCLOSED else None
     if opening is not None:
         before = found.stray
         end = _closing(text, opening, spelling, mode, found)
@@ -85,6 +88,7 @@ def _next_cell(text: str, start: int, spelling: Spelling, mode: str, found: Spli
             found.quoted += 1
             found.cells.append(_unescaped(text[opening:end], spelling))
             return _after(text, end + len(spelling.closer), spelling)
+        found.unclosed += 1
         if found.open_cell is None and mode != WHOLE:
             found.open_cell = len(found.cells)
     end = _plain_end(text, start, spelling)
@@ -144,16 +148,15 @@ def _is_escaped(text: str, start: int, place: int) -> bool:
 def _ends_here(text: str, place: int, spelling: Spelling, mode: str) -> bool:
     rest = place
     if not spelling.runs and spelling.delimiter != " ":
-        while (
-            rest < len(text) and text[rest] == " " and not text.startswith(spelling.delimiter or "\n", rest)
-        ):
+        while rest < len(text) and text[rest] == " " and not text.startswith(spelling.delimiter or "\n", rest):
             rest += 1
     if rest >= len(text):
         return True
     if not spelling.delimiter:
         return False
     if not text.startswith(spelling.delimiter, rest):
-        return text[rest:] == spelling.delimiter.rstrip() != ""
+        bare = spelling.delimiter.rstrip()
+        return len(text) - rest == len(bare) > 0 and text.endswith(bare)
     if mode == BESIDE:
         return text.startswith(spelling.quote, rest + len(spelling.delimiter))
     return True

@@ -75,9 +75,7 @@ def _without_nuls(lines: io.TextIOWrapper, notes: Notes | None) -> Iterator[str]
             yield line
             continue
         if notes is not None:
-            notes.add(
-                number, "nul_bytes", f"Line {number} holds zero bytes, which are no text; they were left out."
-            )
+            notes.add(number, "nul_bytes", f"Line {number} holds zero bytes, which are no text; they were left out.")
         yield line.replace("\x00", "")
 
 
@@ -99,7 +97,7 @@ class TextRecords:
         """The records of the sample; the last one is left out when the sample may have cut it."""
         reader = RecordReader(self.spelling, self.width)
         records = [record for block in reader.blocks(self.text.sample) for record in block.records()]
-        return records if self.text.is_sampled_whole else records[:-1]
+        return records if self.text.is_sampled_whole or len(records) == 1 else records[:-1]
 
     def last(self) -> list[Record]:
         """The last records of a file that is longer than its sample."""
@@ -144,9 +142,7 @@ class NumberRecords:
                 found, glued = numbers_of(line)
                 rows = [[each] for each in found]
                 if glued:
-                    text = (
-                        f"Line {number} holds numbers run together; they were parted after every 15 digits."
-                    )
+                    text = f"Line {number} holds numbers run together; they were parted after every 15 digits."
                     notes.add(number, "glued_numbers", text)
             yield Block([number] * len(rows), rows, [1] * len(rows))
 

@@ -58,7 +58,8 @@ _FOOTERS = (
     r"page \d+.*",
     r"\d+ (?:records?|rows?|animals?|head|lines?|items?|entries)\b.*",
     r"(?:number of )?(?:records?|rows?|animals?|lines?|head|entries)\b.*[:=]\s*\d+.*",
-    r"(?:printed|exported|generated|created|signed|signature|checked by|sign[- ]?off|copyright|footnotes?)\b.*",
+    r"(?:printed|exported|generated|created|signed|signature|checked by|sign[- ]?off|copyright)\b.*",
+    r"footnotes?\b.*",
     r"(?:notes?|sources?|media)\s*[:=].*",
     r"\*+\s?\w.*",
     r"report (?:ends|end|by)\b.*",
@@ -77,17 +78,15 @@ _FOOTER = re.compile("|".join(_FOOTERS), re.IGNORECASE | re.DOTALL)
 
 def is_footer_text(text: str) -> bool:
     """True when a line begins as totals, page numbers, row counts, notes and ends of reports begin."""
-    return bool(_FOOTER.fullmatch(text.strip()))
+    return bool(_FOOTER.fullmatch(text.strip()[:300]))
 
 
-_PAGE = re.compile(
-    r"\W*(?:page|seite|página|pagina|blad)\s+\d+(?:\s*(?:of|/|von|de|van|di)\s*\d+)?\W*", re.IGNORECASE
-)
+_PAGE = re.compile(r"\W*(?:page|seite|página|pagina|blad)\s+\d+(?:\s*(?:of|/|von|de|van|di)\s*\d+)?\W*", re.IGNORECASE)
 
 
 def is_page_mark(text: str) -> bool:
     """True for a line that is only a page number."""
-    return bool(_PAGE.fullmatch(text))
+    return bool(len(text) < 60 and _PAGE.fullmatch(text))
 
 
 _PREAMBLE = re.compile(
@@ -100,4 +99,4 @@ _PREAMBLE = re.compile(
 
 def is_preamble_text(text: str) -> bool:
     """True when a line reads like a title, a remark or a key with its value."""
-    return bool(_PREAMBLE.fullmatch(text.strip()))
+    return bool(_PREAMBLE.fullmatch(text.strip()[:300]))

@@ -51,9 +51,7 @@ def open_workbook(opener: Opener, name: str, kind: str, limits: Limits) -> Field
         content = stream.read()
     book = _book(content)
     grids = {meta.name: _grid(book, meta.name) for meta in book.sheets_metadata if _is_table_sheet(meta)}
-    hidden = {
-        meta.name for meta in book.sheets_metadata if meta.visible != python_calamine.SheetVisibleEnum.Visible
-    }
+    hidden = {meta.name for meta in book.sheets_metadata if meta.visible != python_calamine.SheetVisibleEnum.Visible}
     sizes = {sheet: sum(1 for row in grid for value in row if value != "") for sheet, grid in grids.items()}
     held = [sheet for sheet, size in sizes.items() if size]
     if not held:
@@ -78,9 +76,7 @@ def _book(content: bytes) -> python_calamine.CalamineWorkbook:
     try:
         return python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(content))
     except python_calamine.PasswordError as error:
-        raise UnreadableFile(
-            "password", "The workbook is protected by a password; save it without one."
-        ) from error
+        raise UnreadableFile("password", "The workbook is protected by a password; save it without one.") from error
     except Exception as error:
         raise UnreadableFile("damaged", "The workbook is damaged and could not be opened.") from error
 
@@ -106,9 +102,7 @@ def _note_sheets(source: FieldSource, others: list[str], hidden: set[str], chose
         source.note(None, "hidden_sheet", f"The sheet {chosen!r} that was read is hidden.")
     if others:
         named = ", ".join(f"{sheet!r} (hidden)" if sheet in hidden else repr(sheet) for sheet in others)
-        source.note(
-            None, "other_sheets", f"Only the sheet {chosen!r} was read; these hold cells too: {named}."
-        )
+        source.note(None, "other_sheets", f"Only the sheet {chosen!r} was read; these hold cells too: {named}.")
 
 
 def _texts(grid: list[list[object]], marks: SheetMarks, notes: Notes, limits: Limits) -> Grid:
@@ -128,13 +122,9 @@ def _texts(grid: list[list[object]], marks: SheetMarks, notes: Notes, limits: Li
             text = marks.errors.get((line, place)) or cell_text(values[place] if place < len(values) else "")
             if isinstance(values[place], float) and abs(values[place]) >= _EXACT:
                 where = f"Row {line}, column {place - first + 1}"
-                notes.add(
-                    line, "digits_lost", f"{where}: a number of more than 15 digits has lost its last digits."
-                )
+                notes.add(line, "digits_lost", f"{where}: a number of more than 15 digits has lost its last digits.")
             if len(text) > limits.max_cell:
-                raise UnreadableFile(
-                    "cell_too_long", f"Row {line} has a cell of more than a million characters."
-                )
+                raise UnreadableFile("cell_too_long", f"Row {line} has a cell of more than a million characters.")
             row.append(text)
         rows.append(row)
     return rows

@@ -8,6 +8,7 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 
+from herd.intake.columns.kinds import DATED_KINDS
 from herd.intake.columns.mapping import ColumnGuess, apply_recipe, guess_columns, layout_of, order_of_dates
 from herd.intake.columns.reading import RowReader
 from herd.intake.models import FieldFile, ProcessingDay, Recipe, StagedRow
@@ -16,7 +17,7 @@ from herd.ledger.rows import insert_rows
 from herd.values.identity import new_id
 
 STEP = 2_000
-SAMPLE_ROWS = 500
+SAMPLE_ROWS = 20_000
 
 
 def read_files(day: ProcessingDay) -> None:
@@ -56,7 +57,7 @@ def map_columns(file: FieldFile, source: FieldSource, day: ProcessingDay) -> Non
 
 def _settle_dates(guesses: list[ColumnGuess], source: FieldSource, day: ProcessingDay, today: Any) -> None:
     """Decide day and month by the whole column, not by its first rows."""
-    dated = [guess for guess in guesses if guess.kind in {"date", "date_time", "born", "entered"}]
+    dated = [guess for guess in guesses if guess.kind in DATED_KINDS]
     cells: dict[int, list[str]] = {guess.index: [] for guess in dated}
     if not dated:
         return
@@ -66,7 +67,9 @@ def _settle_dates(guesses: list[ColumnGuess], source: FieldSource, day: Processi
                 column.append(row[index])
     for guess in dated:
         worked_on = day.worked_on if guess.kind in {"date", "date_time"} else None
-        guess.settings.update(order_of_dates(cells[guess.index], worked_on, today))
+        found = order_of_dates(cells[guess.index], worked_on, today)
+        if found["order"] or found["mixed"] or not guess.settings.get("order"):
+            guess.settings.update(found)
 
 
 def _stage(day: ProcessingDay, file: FieldFile, source: FieldSource) -> int:

@@ -22,9 +22,7 @@ class FactsForm(forms.Form):
     """Facts of an animal; `dam` and `sire` are any number of theirs."""
 
     entry_class = choice_field("Class when it came in", CLASS_CHOICES, is_required=False)
-    born_on = day_field(
-        "Born", is_required=False, hint="Where only the month or year is known, give its first day."
-    )
+    born_on = day_field("Born", is_required=False, hint="Where only the month or year is known, give its first day.")
     born_precision = choice_field("Birth known to", PRECISIONS, initial="day")
     breed = text_field("Breed", longest=60)
     coat = text_field("Coat", longest=40)

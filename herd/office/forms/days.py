@@ -50,7 +50,7 @@ class FilesField(forms.FileField):
 class FilesForm(forms.Form):
     """Files, or numbers typed or pasted as text."""
 
-    files = FilesField(required=False, label="Field files")
+    uploads = FilesField(required=False, label="Field files")
     typed = forms.CharField(
         required=False,
         strip=False,
@@ -71,13 +71,13 @@ class FilesForm(forms.Form):
         """Ask for at least one file or one number; the reasons for leaving files out stand in `refusals`."""
         cleaned = super().clean() or {}
         gathered = gather(
-            cleaned.get("files") or [],
+            cleaned.get("uploads") or [],
             cleaned.get("typed") or "",
             is_herd_list=bool(cleaned.get("is_herd_list")),
         )
         if not gathered.files:
             reasons = gathered.refusals or ("Choose at least one file, or type or paste some numbers.",)
-            self.add_error("files", list(reasons))
+            self.add_error("uploads", list(reasons))
         return {**cleaned, "given": gathered.files, "refusals": gathered.refusals}
 
 
@@ -90,9 +90,7 @@ def _group_field(groups: QuerySet[Group]) -> forms.ModelChoiceField:
 class DayForm(forms.Form):
     """When a processing day was, which group was worked, and what it is called."""
 
-    worked_on = forms.DateField(
-        label="Day", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-    )
+    worked_on = forms.DateField(label="Day", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
     group = _group_field(Group.objects.none())
     name = forms.CharField(
         required=False, max_length=120, label="Name", help_text="Left empty, the group and the day name it."
@@ -114,7 +112,7 @@ class DayForm(forms.Form):
 class NewDayForm(DayForm, FilesForm):
     """A new processing day with its first files."""
 
-    field_order = ("files", "typed", "worked_on", "group", "name", "is_herd_list")
+    field_order = ("uploads", "typed", "worked_on", "group", "name", "is_herd_list")
 
 
 class ColumnForm(forms.Form):

@@ -67,9 +67,7 @@ class EventForm(forms.Form):
 
     def _take_weight(self, text: str) -> None:
         try:
-            weight = read_weight(
-                text, WeightUnit(self.cleaned_data.get("unit") or self.outfit.weight_unit)
-            ).weight
+            weight = read_weight(text, WeightUnit(self.cleaned_data.get("unit") or self.outfit.weight_unit)).weight
         except Unreadable as problem:
             self.add_error("weight", problem.reason)
             return
@@ -78,9 +76,7 @@ class EventForm(forms.Form):
 
     def event_of(self, animal_id: UUID) -> NewEvent:
         """Return the event as the registry takes it."""
-        return NewEvent(
-            animal_id, self.kind.key, self.cleaned_data["happened_on"], self.data, weight_ng=self.weight_ng
-        )
+        return NewEvent(animal_id, self.kind.key, self.cleaned_data["happened_on"], self.data, weight_ng=self.weight_ng)
 
 
 def _field(one: EventField, outfit: Outfit) -> forms.Field:

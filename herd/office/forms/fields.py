@@ -12,9 +12,7 @@ LONGEST_TEXT = 120
 LONGEST_NOTE = 500
 
 
-def day_field(
-    label: str, *, initial: date | None = None, is_required: bool = True, hint: str = ""
-) -> forms.DateField:
+def day_field(label: str, *, initial: date | None = None, is_required: bool = True, hint: str = "") -> forms.DateField:
     """A day, picked or typed as 2026-03-14."""
     widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
     errors = {
@@ -54,9 +52,7 @@ def choice_field(
     hint: str = "",
 ) -> forms.ChoiceField:
     """One of a few words."""
-    return forms.ChoiceField(
-        label=label, choices=choices, initial=initial, required=is_required, help_text=hint
-    )
+    return forms.ChoiceField(label=label, choices=choices, initial=initial, required=is_required, help_text=hint)
 
 
 def show_refusals(form: forms.Form, refused: Refused, names: Mapping[str, str] | None = None) -> None:

@@ -80,9 +80,7 @@ def column_label(kind: str) -> str:
 @register.filter
 def columns_summary(columns: Sequence[Mapping[str, Any]]) -> str:
     """The columns that are used, in words."""
-    used = [
-        str(column.get("kind")) for column in columns if column.get("kind") not in {"unused", "row_number"}
-    ]
+    used = [str(column.get("kind")) for column in columns if column.get("kind") not in {"unused", "row_number"}]
     return ", ".join(column_label(kind).split(" (")[0] for kind in used) or "none of them used"
 
 

@@ -38,9 +38,7 @@ class SignIn(LoginView):
         """Check the door before the password is looked at."""
         door = door_of(request, request.POST.get("username", ""))
         if door.is_shut:
-            return render(
-                request, self.template_name, {"form": SignInForm(request), "wait": WAIT}, status=429
-            )
+            return render(request, self.template_name, {"form": SignInForm(request), "wait": WAIT}, status=429)
         response = super().post(request, *args, **kwargs)
         if response.status_code == 302:
             door.open()
@@ -87,9 +85,7 @@ def _begin(form: FirstRunForm) -> Person | None:
                 time_zone=data["time_zone"],
                 weight_unit=WeightUnit(data["weight_unit"]),
             )
-            return add_person(
-                outfit=outfit, username=data["username"], password=data["password"], role=Role.OWNER
-            )
+            return add_person(outfit=outfit, username=data["username"], password=data["password"], role=Role.OWNER)
     except AccountError as problem:
         form.add_error(None, str(problem))
     except ValidationError as problem:
@@ -107,8 +103,6 @@ def choose_outfit(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and asked in {str(place.outfit_id) for place in places}:
         request.session[CHOSEN] = asked
         onward = request.POST.get("next", "")
-        is_ours = url_has_allowed_host_and_scheme(
-            onward, {request.get_host()}, require_https=request.is_secure()
-        )
+        is_ours = url_has_allowed_host_and_scheme(onward, {request.get_host()}, require_https=request.is_secure())
         return redirect(onward if is_ours else "office:home")
     return render(request, "office/account/choose_outfit.html", {"places": places})

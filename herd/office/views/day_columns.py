@@ -19,7 +19,7 @@ from herd.office.access import OfficeRequest, has_role, needs
 from herd.office.daywords import readings_in_words
 from herd.office.forms.days import ColumnForm, column_forms, columns_said
 from herd.office.views.day_files import file_of
-from herd.office.views.days import CHANGEABLE, day_of
+from herd.office.views.days import CHANGEABLE, day_of, sent_back
 from herd.registry.services.refused import Refused
 
 CELLS_SHOWN = 5
@@ -62,6 +62,9 @@ def columns(request: OfficeRequest, day_id: UUID, file_id: UUID) -> HttpResponse
     """The columns of a file; posted, the file is read again as a person says."""
     day = day_of(request, day_id)
     file = file_of(day, file_id)
+    away = sent_back(request, day, CHANGEABLE) if request.method == "POST" else None
+    if away:
+        return away
     answers = column_forms(file.columns, request.POST if request.method == "POST" else None)
     if request.method == "POST" and all([answer.is_valid() for answer in answers]):
         try:
@@ -70,9 +73,7 @@ def columns(request: OfficeRequest, day_id: UUID, file_id: UUID) -> HttpResponse
             messages.error(request, str(refused))
         else:
             start_work(day)
-            messages.success(
-                request, "The file is read again with these columns, and so is the next one like it."
-            )
+            messages.success(request, "The file is read again with these columns, and so is the next one like it.")
         return redirect("office:file-columns", day.pk, file.pk)
     rows = list(StagedRow.objects.filter(file=file).order_by("number")[:ROWS_SHOWN])
     return render(

@@ -13,7 +13,7 @@ from herd.intake.models import DayState
 from herd.intake.queries.report import report_of
 from herd.intake.tasks import start_apply, start_work
 from herd.office.access import OfficeRequest, needs
-from herd.office.views.days import day_of
+from herd.office.views.days import REVIEWED, day_of, sent_back
 from herd.registry.services.refused import Refused
 
 
@@ -21,11 +21,9 @@ from herd.registry.services.refused import Refused
 def apply(request: OfficeRequest, day_id: UUID) -> HttpResponse:
     """Say exactly what would be written; posted, it is written."""
     day = day_of(request, day_id)
-    if day.state != DayState.REVIEW:
-        messages.warning(
-            request, f"“{day.name}” is {day.get_state_display()}; there is nothing to apply now."
-        )
-        return redirect("office:day", day.pk)
+    away = sent_back(request, day, REVIEWED)
+    if away:
+        return away
     if request.method == "POST":
         start_apply(day, request.user)
         return redirect("office:day", day.pk)
@@ -56,9 +54,7 @@ def undo(request: OfficeRequest, day_id: UUID) -> HttpResponse:
         messages.error(request, str(refused))
         return redirect("office:day", day.pk)
     if verdict.is_possible:
-        messages.success(
-            request, f"“{day.name}” was taken back: {verdict.count} changes. It is in review again."
-        )
+        messages.success(request, f"“{day.name}” was taken back: {verdict.count} changes. It is in review again.")
         return redirect("office:day", day.pk)
     return render(request, "office/days/undo.html", {"here": "days", "day": day, "verdict": verdict})
 

@@ -16,7 +16,7 @@ from herd.intake.tasks import start_work
 from herd.office.access import OfficeRequest, needs
 from herd.office.forms.days import FilesForm
 from herd.office.views.day_new import say_refusals
-from herd.office.views.days import day_of, files_of, render_day
+from herd.office.views.days import AT_REST, CHANGEABLE, day_of, files_of, render_day, sent_back
 from herd.registry.services.refused import Refused
 
 ROWS = 100
@@ -32,13 +32,16 @@ def file_of(day: ProcessingDay, file_id: UUID) -> FieldFile:
 def add(request: OfficeRequest, day_id: UUID) -> HttpResponse:
     """Add files to a day and read them."""
     day = day_of(request, day_id)
+    away = sent_back(request, day, AT_REST)
+    if away:
+        return away
     form = FilesForm(request.POST, request.FILES)
     if not form.is_valid():
         return render_day(request, day, form)
     try:
         add_files(day=day, files=form.cleaned_data["given"])
     except Refused as refused:
-        form.add_error("files", str(refused))
+        form.add_error("uploads", str(refused))
         return render_day(request, day, form)
     start_work(day)
     say_refusals(request, form.cleaned_data["refusals"])
@@ -50,6 +53,9 @@ def remove(request: OfficeRequest, day_id: UUID, file_id: UUID) -> HttpResponse:
     """Ask whether a file shall leave the day; posted, it does."""
     day = day_of(request, day_id)
     file = file_of(day, file_id)
+    away = sent_back(request, day, CHANGEABLE)
+    if away:
+        return away
     if request.method != "POST":
         return render(request, "office/days/remove.html", {"here": "days", "day": day, "file": file})
     try:

@@ -14,7 +14,7 @@ from herd.intake.days import change_day, open_day
 from herd.intake.tasks import start_work
 from herd.office.access import OfficeRequest, needs
 from herd.office.forms.days import DayForm, NewDayForm
-from herd.office.views.days import day_of
+from herd.office.views.days import CHANGEABLE, day_of, sent_back
 from herd.registry.services.refused import Refused
 
 
@@ -61,6 +61,9 @@ def say_refusals(request: OfficeRequest, refusals: Iterable[str]) -> None:
 def change(request: OfficeRequest, day_id: UUID) -> HttpResponse:
     """Give a day another name, date or group, and decide it again."""
     day = day_of(request, day_id)
+    away = sent_back(request, day, CHANGEABLE)
+    if away:
+        return away
     form = DayForm(request.POST, outfit=request.outfit)
     if not form.is_valid():
         for name, sentences in form.errors.items():

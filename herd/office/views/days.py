@@ -1,12 +1,14 @@
 """The list of processing days, one day with its files and counts, and how far the work on it is."""
 
+from collections.abc import Container
 from typing import Any
 from uuid import UUID
 
+from django.contrib import messages
 from django.db.models import Count, IntegerField, OuterRef, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
 
 from herd.accounts.models import Outfit, Role
@@ -25,6 +27,8 @@ from herd.office.forms.days import DayForm, FilesForm
 
 PAGE = 50
 CHANGEABLE = frozenset({DayState.REVIEW, DayState.FAILED})
+AT_REST = CHANGEABLE | {DayState.APPLIED}
+REVIEWED = frozenset({DayState.REVIEW})
 
 
 def day_of(request: OfficeRequest, day_id: UUID) -> ProcessingDay:
@@ -36,6 +40,14 @@ def day_of(request: OfficeRequest, day_id: UUID) -> ProcessingDay:
 def files_of(day: ProcessingDay) -> QuerySet[FieldFile]:
     """The day's files without their bytes."""
     return FieldFile.objects.filter(day=day).defer("content")
+
+
+def sent_back(request: OfficeRequest, day: ProcessingDay, states: Container[str]) -> HttpResponse | None:
+    """Send to the day's page, with a sentence, unless the day is in one of these states."""
+    if day.state in states:
+        return None
+    messages.warning(request, f"“{day.name}” is {day.get_state_display()}, so this can't be done now.")
+    return redirect("office:day", day.pk)
 
 
 @require_safe
@@ -121,7 +133,7 @@ def _with_ready(day: ProcessingDay, counts: list[FileCounts]) -> list[tuple[File
     """Each file's counts, with how many of its waiting lines need no person."""
     ready = StagedRow.objects.filter(day=day, state=RowState.WAITING, merged__state=LineState.CLEAR)
     by_file = dict(ready.order_by().values_list("file").annotate(Count("id")))
-    return [(one, by_file.get(one.file.pk, 0)) for one in counts]
+    return [(one, by_file.get(one.file.pk, 0)) for one in counts if one.file]
 
 
 @require_safe

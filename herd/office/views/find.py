@@ -39,7 +39,7 @@ class Found:
 @needs(Role.READER)
 def find(request: OfficeRequest) -> HttpResponse:
     """Go straight to the animal that alone answers to it; else, or with `all`, list what it may mean."""
-    asked = request.GET.get("q", "").strip()[:LONGEST]
+    asked = request.GET.get("q", "").replace("\x00", "").strip()[:LONGEST]
     hits = find_animals(request.outfit, asked)
     exact = [hit for hit in hits if hit.how in STRAIGHT]
     if len(exact) == 1 and "all" not in request.GET:

@@ -40,9 +40,7 @@ def groups(request: OfficeRequest) -> HttpResponse:
     """The open groups with their head by class."""
     count = count_head(request.outfit, today_of(request.outfit))
     classes = [name for name in CLASSES if count.by_class.get(name)]
-    return render(
-        request, "office/groups/groups.html", {"here": "groups", "count": count, "classes": classes}
-    )
+    return render(request, "office/groups/groups.html", {"here": "groups", "count": count, "classes": classes})
 
 
 @require_safe

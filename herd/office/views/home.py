@@ -39,6 +39,4 @@ def home(request: OfficeRequest) -> HttpResponse:
 def _waiting(outfit: Outfit) -> list[ProcessingDay]:
     """Days not applied yet, each with its count of open findings as `open_findings`."""
     days = ProcessingDay.objects.filter(outfit=outfit).exclude(state=DayState.APPLIED)
-    return list(
-        days.annotate(open_findings=Count("findings", filter=Q(findings__is_open=True)))[:WAITING_SHOWN]
-    )
+    return list(days.annotate(open_findings=Count("findings", filter=Q(findings__is_open=True)))[:WAITING_SHOWN])

@@ -15,7 +15,7 @@ from herd.intake.models import Finding, FindingKind, ProcessingDay, Ruling
 from herd.intake.review import alike_of, queue, rule, take_back
 from herd.office.access import OfficeRequest, needs
 from herd.office.findingcard import TYPED, card_of, choices_of, fitting
-from herd.office.views.days import day_of
+from herd.office.views.days import REVIEWED, day_of, sent_back
 from herd.office.views.review_order import Place, first_of, follow, place_of
 from herd.registry.services.refused import Refused
 
@@ -64,7 +64,10 @@ def review(request: OfficeRequest, day_id: UUID) -> HttpResponse:
     """The queue and one finding: the named one, the one before or after it, or the first of a kind."""
     day = day_of(request, day_id)
     asked = {name: request.GET.get(name, "") for name in ("finding", "after", "before", "kind")}
-    return _page(request, day, follow(day, asked, queue(day)), Said())
+    if day.is_busy:
+        return redirect("office:day", day.pk)
+    counts = queue(day)
+    return _page(request, day, follow(day, asked, counts), Said(), counts)
 
 
 @require_POST
@@ -72,6 +75,9 @@ def review(request: OfficeRequest, day_id: UUID) -> HttpResponse:
 def rule_one(request: OfficeRequest, day_id: UUID) -> HttpResponse:
     """Rule a finding, or show all alike first and then rule them; the next finding comes back at once."""
     day = day_of(request, day_id)
+    away = sent_back(request, day, REVIEWED)
+    if away:
+        return away
     answer = _answer(request, day)
     if answer is None:
         return _page(request, day, first_of(day, queue(day)), Said(wrong="That finding is decided already."))
@@ -108,9 +114,7 @@ def _wrong_with(answer: Answer) -> str:
     return ""
 
 
-def _after_ruling(
-    request: OfficeRequest, day: ProcessingDay, answer: Answer, place: Place, count: int
-) -> HttpResponse:
+def _after_ruling(request: OfficeRequest, day: ProcessingDay, answer: Answer, place: Place, count: int) -> HttpResponse:
     counts = queue(day)
     done = f"Ruled: {answer.label.rstrip('.')}." if count == 1 else f"{count} findings ruled."
     said = Said(done=done, again=_again(answer))
@@ -130,6 +134,9 @@ def _again(answer: Answer) -> Again | None:
 def take_back_last(request: OfficeRequest, day_id: UUID) -> HttpResponse:
     """Take back the last ruling with all that were given together with it, and show its finding again."""
     day = day_of(request, day_id)
+    away = sent_back(request, day, REVIEWED)
+    if away:
+        return away
     last = Ruling.objects.filter(day=day, by_rule=False).first()
     title = take_back(day=day, person=request.user)
     if title is None:
@@ -173,8 +180,6 @@ def _page(
     counts: list[tuple[FindingKind, int]] | None = None,
 ) -> HttpResponse:
     """The review page, or for a request by script only the part of it that changes."""
-    if day.is_busy:
-        return redirect("office:day", day.pk)
     counts = [(kind, count) for kind, count in (queue(day) if counts is None else counts) if count]
     context = {
         "here": "days",
@@ -184,14 +189,17 @@ def _page(
         "card": card_of(request.outfit, day, finding) if finding else None,
         "said": said,
         "today": timezone.localdate(timezone=request.outfit.zone),
-        "may_take_back": Ruling.objects.filter(day=day, by_rule=False).exists(),
+        "may_take_back": day.state in REVIEWED and _may_take_back(day, said),
     }
     return _answered(request, day, finding, "office/days/_review.html", "office/days/review.html", context)
 
 
-def _confirm(
-    request: OfficeRequest, day: ProcessingDay, answer: Answer, alike: list[Finding]
-) -> HttpResponse:
+def _may_take_back(day: ProcessingDay, said: Said) -> bool:
+    """Whether there is a ruling to take back; right after one was given nobody has to ask."""
+    return said.again is not None or Ruling.objects.filter(day=day, by_rule=False).exists()
+
+
+def _confirm(request: OfficeRequest, day: ProcessingDay, answer: Answer, alike: list[Finding]) -> HttpResponse:
     """List all findings alike, before any of them is ruled."""
     context = {
         "here": "days",
@@ -202,17 +210,13 @@ def _confirm(
         "more": max(0, len(alike) - ALIKE_LISTED),
         "seen": digest(alike),
     }
-    return _answered(
-        request, day, answer.finding, "office/days/_confirm.html", "office/days/confirm.html", context
-    )
+    return _answered(request, day, answer.finding, "office/days/_confirm.html", "office/days/confirm.html", context)
 
 
 def _answered(
     request: OfficeRequest, day: ProcessingDay, finding: Finding | None, part: str, whole: str, context: dict
 ) -> HttpResponse:
-    is_part = bool(request.headers.get("HX-Request")) and not request.headers.get(
-        "HX-History-Restore-Request"
-    )
+    is_part = bool(request.headers.get("HX-Request")) and not request.headers.get("HX-History-Restore-Request")
     response = render(request, part if is_part else whole, context)
     if is_part:
         address = reverse("office:review", args=[day.pk])

@@ -27,19 +27,23 @@ def place_of(finding: Finding) -> Place:
 
 
 def follow(day: ProcessingDay, asked: Mapping[str, Any], counts: Counts) -> Finding | None:
-    """Return the finding that was asked for by id, neighbour, kind or place; else the first of all.
+    """Return the finding that was asked for by place, id, neighbour or kind; else the first of all.
 
-    `asked` may have place, or finding, after, before (ids as text), or kind; the first of these counts.
-    Costs at most three queries.
+    `asked` may have place; or finding, an id as text; or kind, and with it after or before, the id of a
+    finding of that kind. Costs at most two queries.
     """
     if asked.get("place"):
         return _after(day, asked["place"], counts) or first_of(day, counts)
-    for name in ("finding", "after", "before"):
-        if asked.get(name):
-            return _by_id(day, name, asked[name], counts) or first_of(day, counts)
-    if asked.get("kind") in FindingKind.values:
-        return _open(day, asked["kind"]).first() or first_of(day, counts)
-    return first_of(day, counts)
+    if asked.get("finding"):
+        return _named(day, asked["finding"], counts) or first_of(day, counts)
+    kind = asked.get("kind", "")
+    if kind not in FindingKind.values:
+        return first_of(day, counts)
+    for name, step in (("after", _after), ("before", _before)):
+        place = _place(kind, asked.get(name, ""))
+        if place:
+            return step(day, place, counts) or first_of(day, counts)
+    return _open(day, kind).first() or first_of(day, counts)
 
 
 def first_of(day: ProcessingDay, counts: Counts) -> Finding | None:
@@ -52,18 +56,22 @@ def _open(day: ProcessingDay, kind: str) -> QuerySet[Finding]:
     return Finding.objects.filter(day=day, is_open=True, kind=kind).order_by("id")
 
 
-def _by_id(day: ProcessingDay, name: str, text: str, counts: Counts) -> Finding | None:
+def _place(kind: str, text: str) -> Place | None:
+    try:
+        return Place(FindingKind(kind), UUID(text))
+    except ValueError:
+        return None
+
+
+def _named(day: ProcessingDay, text: str, counts: Counts) -> Finding | None:
+    """The finding with this id; the next one where it is ruled meanwhile."""
     try:
         finding = Finding.objects.filter(day=day, pk=UUID(text)).first()
     except ValueError:
         return None
-    if finding is None:
-        return None
-    if name == "after":
-        return _after(day, place_of(finding), counts)
-    if name == "before":
-        return _before(day, place_of(finding), counts)
-    return finding if finding.is_open else _after(day, place_of(finding), counts)
+    if finding is None or finding.is_open:
+        return finding
+    return _after(day, place_of(finding), counts)
 
 
 def _after(day: ProcessingDay, place: Place, counts: Counts) -> Finding | None:

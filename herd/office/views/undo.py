@@ -13,15 +13,13 @@ from herd.intake.days import judge_undo, undo_day
 from herd.intake.models import ProcessingDay
 from herd.ledger.entry import Entry
 from herd.ledger.models import Changeset, ChangesetKind
-from herd.office.access import OfficeRequest, has_role, needs
+from herd.office.access import OfficeRequest, may_undo, needs
 from herd.office.naming import names_of
 from herd.office.wording import as_uuid
 from herd.registry import undo as registry_undo
 from herd.registry.undo import UndoVerdict
 
-OTHERS_WORK = (
-    "Crew may take back what they wrote by hand themselves; ask the office or the owner for the rest."
-)
+OTHERS_WORK = "Crew may take back what they wrote by hand themselves; ask the office or the owner for the rest."
 APPLY_AGAIN = "This took back a processing day, which is in review again: apply it from there."
 
 
@@ -30,7 +28,8 @@ APPLY_AGAIN = "This took back a processing day, which is in review again: apply 
 def undo(request: OfficeRequest, changeset_id: UUID) -> HttpResponse:
     """Show what taking back would do; on POST take it back. `animal` narrows it to one animal's part."""
     changeset = get_object_or_404(Changeset.objects.filter(outfit=request.outfit), pk=changeset_id)
-    _check_own(request, changeset)
+    if not may_undo(request.role, request.user, changeset):
+        raise PermissionDenied(OTHERS_WORK)
     animal_id = as_uuid(request.GET.get("animal", ""))
     day = _whole_day(request, changeset, animal_id)
     if request.method == "POST":
@@ -47,15 +46,7 @@ def undo(request: OfficeRequest, changeset_id: UUID) -> HttpResponse:
         "animal_id": animal_id,
         "name": names_of(request.outfit, [animal_id])[str(animal_id)] if animal_id else "",
     }
-    return render(
-        request, "office/activity/undo.html", context, status=409 if request.method == "POST" else 200
-    )
-
-
-def _check_own(request: OfficeRequest, changeset: Changeset) -> None:
-    is_own = changeset.person_id == request.user.pk and changeset.day_id is None
-    if not is_own and not has_role(request.role, Role.OFFICE):
-        raise PermissionDenied(OTHERS_WORK)
+    return render(request, "office/activity/undo.html", context, status=409 if request.method == "POST" else 200)
 
 
 def _whole_day(request: OfficeRequest, changeset: Changeset, animal_id: UUID | None) -> ProcessingDay | None:

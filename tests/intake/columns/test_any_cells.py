@@ -12,9 +12,7 @@ from herd.intake.columns.reading import RowReader
 
 TODAY = date(2026, 11, 25)
 ALL_KINDS = sorted(COLUMN_KINDS)
-COLUMNS = [
-    {"index": place, "header": kind, "kind": kind, "settings": {}} for place, kind in enumerate(ALL_KINDS)
-]
+COLUMNS = [{"index": place, "header": kind, "kind": kind, "settings": {}} for place, kind in enumerate(ALL_KINDS)]
 READER = RowReader(COLUMNS, default_unit="lb", today=TODAY, zone_name="America/Denver")
 WRITINGS = st.one_of(
     st.text(max_size=24),

@@ -18,9 +18,7 @@ WEIGHTS = [str(round(DICE.gauss(540, 60))) for _ in range(640)]
 
 
 def bare(*columns):
-    return guess_columns(
-        [], [list(row) for row in zip(*columns, strict=False)], default_unit="lb", today=TODAY
-    )
+    return guess_columns([], [list(row) for row in zip(*columns, strict=False)], default_unit="lb", today=TODAY)
 
 
 def kinds(*columns):

@@ -34,7 +34,7 @@ def test_every_date_must_be_near_the_day_worked():
     assert order_of_dates(["10/05/2026", "10/08/2026"], date(2026, 10, 5), TODAY)["order"] == "MDY"
     assert order_of_dates(["10/05/2026", "10/09/2026"], date(2026, 10, 5), TODAY)["order"] is None
     said = order_of_dates(["10/05/2026"], date(2026, 10, 5), TODAY)["reason"]
-    assert said == "Only read month first do all dates lie within three days of 2026-10-05."
+    assert said == "Only read month first do the dates lie within three days of 2026-10-05."
 
 
 def test_a_proof_stands_against_the_day_worked():
@@ -47,6 +47,14 @@ def test_both_orders_in_one_column_are_named():
     assert found["reason"] == (
         'Both orders stand in this column: "25/04/2026" is day first and "04/25/2026" is month first.'
     )
+
+
+def test_one_odd_date_among_many_does_not_hide_the_order_of_the_day_worked():
+    cells = ["10/05/2026"] * 9 + ["25/10/2026", "10/25/2026"]
+    found = order_of_dates([*cells, *["10/05/2026"] * 20], date(2026, 10, 5), TODAY)
+    assert (found["order"], found["mixed"]) == ("MDY", False)
+    assert found["reason"] == "Only read month first do the dates lie within three days of 2026-10-05."
+    assert order_of_dates(cells, date(2026, 10, 5), TODAY)["mixed"]
 
 
 def test_in_a_mixed_column_only_dates_of_one_meaning_are_read():

@@ -209,9 +209,7 @@ def test_earlier_and_computed_weights_are_not_taken_for_the_weighing():
 
 
 def test_facts_of_a_dam_are_not_given_to_the_animal():
-    guesses = guess(
-        ["Tag", "Dam", "Dam breed", "Breed"], rows_of(9, lambda i: str(40 + 9 * i), "12", "AN", "HH")
-    )
+    guesses = guess(["Tag", "Dam", "Dam breed", "Breed"], rows_of(9, lambda i: str(40 + 9 * i), "12", "AN", "HH"))
     assert [one.kind for one in guesses] == ["vid", "dam", "unused", "breed"]
     assert guesses[2].reasons == ['The header "Dam breed" tells of another animal, the dam.']
 

@@ -73,9 +73,7 @@ def test_a_cell_becomes_plain_json(kind, cell, readings):
 
 
 @pytest.mark.parametrize("cell", ["", " ", "-", "n/a", "none", "?"])
-@pytest.mark.parametrize(
-    "kind", ["eid", "vid", "date", "weight", "pregnancy", "born", "tube", "sale", "note", "dam"]
-)
+@pytest.mark.parametrize("kind", ["eid", "vid", "date", "weight", "pregnancy", "born", "tube", "sale", "note", "dam"])
 def test_missing_cells_give_nothing(kind, cell):
     row = read(kind, cell)
     assert (row.readings, row.problems, row.cautions) == ({}, [], [])
@@ -241,3 +239,11 @@ def test_settings_that_are_none_are_refused_at_once():
         reader(("weight", {"unit": "stone"}))
     with pytest.raises(ValueError, match="YDM"):
         reader(("date", {"order": "YDM"}))
+
+
+@pytest.mark.parametrize("kind", ["vid", "date", "weight", "pregnancy", "sale", "dam", "group"])
+def test_a_cell_far_too_long_is_refused_without_being_searched(kind):
+    cell = "1 " * 200_000
+    row = read(kind, cell)
+    assert (row.readings, [one["code"] for one in row.problems]) == ({}, ["too_long"])
+    assert row.problems[0]["value"] == cell

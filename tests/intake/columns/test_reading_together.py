@@ -67,9 +67,7 @@ def test_a_dash_is_open_only_where_plus_is_pregnant():
 
 
 def test_a_treatment_takes_its_details():
-    row = read(
-        product="oxytetracycline", dose="5 ml", lot="A12", route="SC", withdrawal_days="28 d", given_by="crew"
-    )
+    row = read(product="oxytetracycline", dose="5 ml", lot="A12", route="SC", withdrawal_days="28 d", given_by="crew")
     assert row.readings["treatment"] == {
         "product": "oxytetracycline",
         "dose": "5 ml",
@@ -105,9 +103,7 @@ def test_withdrawal_days_must_be_days():
 
 
 def test_a_result_takes_its_test_from_the_row_or_the_heading():
-    assert read(test="ELISA", result="negative").readings == {
-        "result": {"test": "ELISA", "result": "negative"}
-    }
+    assert read(test="ELISA", result="negative").readings == {"result": {"test": "ELISA", "result": "negative"}}
     assert read(test="ELISA", result="").readings == {"note": "test: ELISA"}
     column = {"index": 0, "header": "BVD result", "kind": "result", "settings": {"test": "BVD"}}
     headed = RowReader([column], default_unit="lb", today=TODAY, zone_name="UTC")

@@ -1,4 +1,4 @@
-"""Invented workbooks with traps, written with the usual writing libraries, and what reading them must give."""
+"""Invented workbooks with traps, written by general libraries, and what reading them must give."""
 
 import io
 import zipfile
@@ -59,8 +59,8 @@ def xlsx_cases() -> list[Case]:
     odd = book_of(
         [
             ["EID", "Calm", "Gain", "Seen", "At"],
-            [840270000000041, True, "=1+1", datetime(2024, 3, 1, 10, 5), time(6, 30)],
-            [8402700000000427, False, 0.00001, datetime(2024, 3, 2, 11, 0), time(7, 0)],
+            [840270000000041, True, "=1+1", datetime.fromisoformat("2024-03-01T10:05:00"), time(6, 30)],
+            [8402700000000427, False, 0.00001, datetime.fromisoformat("2024-03-02T11:00:00"), time(7, 0)],
         ]
     )
     odd.active["C4"] = "#N/A"

@@ -227,14 +227,10 @@ def _wrong_at(table: CleanTable, style: Style, place: int, column: int) -> Itera
     yield made("newline-inside", line_of(broken, style), broken)
     quoted = [*row[:column], 'the "big" one', *row[column + 1 :]]
     yield made("quotes-inside", line_of(quoted, style), quoted)
-    yield made(
-        "unescaped-inside", ",".join([*cells[:column], '"the "big" one"', *cells[column + 1 :]]), quoted
-    )
+    yield made("unescaped-inside", ",".join([*cells[:column], '"the "big" one"', *cells[column + 1 :]]), quoted)
     spaced = [*row[:column], row[column] + "  ", *row[column + 1 :]]
     if '"' not in cells[column]:
-        yield made(
-            "trailing-spaces", ",".join([*cells[:column], cells[column] + "  ", *cells[column + 1 :]]), spaced
-        )
+        yield made("trailing-spaces", ",".join([*cells[:column], cells[column] + "  ", *cells[column + 1 :]]), spaced)
 
 
 def quoted_rows(table: CleanTable, dice: random.Random) -> Iterator[Polluted]:
@@ -249,9 +245,7 @@ def quoted_rows(table: CleanTable, dice: random.Random) -> Iterator[Polluted]:
             for case, cell in {"lost-open": cells[column][1:], "lost-close": cells[column][:-1]}.items():
                 line = ",".join([*cells[:column], cell, *cells[column + 1 :]])
                 text = "\n".join([*lines[: place + 1], line, *lines[place + 2 :]]) + "\n"
-                yield Polluted(
-                    f"{table.name}-quoted-{place}-{column}-{case}", text.encode(), table.header, table.rows
-                )
+                yield Polluted(f"{table.name}-quoted-{place}-{column}-{case}", text.encode(), table.header, table.rows)
 
 
 def endings(table: CleanTable) -> Iterator[Polluted]:
@@ -282,14 +276,9 @@ def endings(table: CleanTable) -> Iterator[Polluted]:
     other = [line_of([row[place] for place in order], Style()) for row in [table.header, *table.rows[40:]]]
     text = "\r\n".join([*lines[:41], "", "Second list", *other])
     yield Polluted(f"{table.name}-second-reordered", text.encode(), table.header, table.rows)
-    fewer = [
-        line_of(row[:6], Style())
-        for row in [["Place", "Who", "What", "How", "Why", "Then"], *table.rows[40:]]
-    ]
+    fewer = [line_of(row[:6], Style()) for row in [["Place", "Who", "What", "How", "Why", "Then"], *table.rows[40:]]]
     rows = table.rows[:40] + [[*row[:6], "", "", "", ""] for row in table.rows[40:]]
-    yield Polluted(
-        f"{table.name}-second-narrower", "\r\n".join([*lines[:41], "", *fewer]).encode(), table.header, rows
-    )
+    yield Polluted(f"{table.name}-second-narrower", "\r\n".join([*lines[:41], "", *fewer]).encode(), table.header, rows)
 
 
 def polluted(table: CleanTable) -> Iterator[Polluted]:

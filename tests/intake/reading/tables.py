@@ -209,9 +209,7 @@ def phrases(dice: random.Random, count: int) -> CleanTable:
         "Result",
         "Next",
     ]
-    return CleanTable(
-        "phrases", header, [[_sentence(dice, dice.randint(1, 4)) for _ in header] for _ in range(count)]
-    )
+    return CleanTable("phrases", header, [[_sentence(dice, dice.randint(1, 4)) for _ in header] for _ in range(count)])
 
 
 def figures(dice: random.Random, count: int) -> CleanTable:

@@ -62,9 +62,7 @@ def test_too_long_a_cell_is_refused(quote):
 
 
 def test_protected_workbook_is_refused():
-    content = (
-        b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(512) + "EncryptedPackage".encode("utf-16-le") + bytes(64)
-    )
+    content = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(512) + "EncryptedPackage".encode("utf-16-le") + bytes(64)
     assert refusal_of(content) == "password"
 
 
@@ -79,8 +77,6 @@ def test_workbook_cut_off_is_damaged(cut):
 
 
 def test_few_zero_bytes_are_left_out_and_told():
-    source = open_field_file(
-        b"EID,VID,Weight\n" + b"840270000000001,K1,300\n" * 9 + b"840270000000002,K\x002,310\n"
-    )
+    source = open_field_file(b"EID,VID,Weight\n" + b"840270000000001,K1,300\n" * 9 + b"840270000000002,K\x002,310\n")
     assert list(source.rows())[-1] == (11, ["840270000000002", "K2", "310"])
     assert [(warning.line, warning.code) for warning in source.warnings] == [(11, "nul_bytes")]

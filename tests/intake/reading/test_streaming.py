@@ -85,9 +85,7 @@ def test_a_letter_that_is_not_utf_8_far_down_decides_the_encoding(body):
 
 
 def test_many_warnings_of_one_kind_are_counted(body):
-    text = HEADER + "".join(
-        line.strip() + ",x\n" if place > 19_800 else line for place, line in enumerate(body)
-    )
+    text = HEADER + "".join(line.strip() + ",x\n" if place > 19_800 else line for place, line in enumerate(body))
     source = open_field_file(text.encode())
     list(source.rows())
     assert len(source.warnings) == 51

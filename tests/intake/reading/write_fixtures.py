@@ -3,7 +3,9 @@
 import json
 from pathlib import Path
 
-from tests.intake.reading.fixture_texts import text_cases
+from tests.intake.reading.fixture_headers import headed, listed
+from tests.intake.reading.fixture_surroundings import surrounded
+from tests.intake.reading.fixture_texts import delimited
 from tests.intake.reading.fixture_workbooks import workbook_cases
 
 FOLDER = Path(__file__).resolve().parents[3] / "fixtures" / "field_files"
@@ -11,14 +13,12 @@ FOLDER = Path(__file__).resolve().parents[3] / "fixtures" / "field_files"
 
 def write_all() -> int:
     """One folder per case with the input and what is expected; the number of cases."""
-    cases = [*text_cases(), *workbook_cases()]
+    cases = [*delimited(), *headed(), *surrounded(), *listed(), *workbook_cases()]
     for name, ext, content, expected in cases:
         folder = FOLDER / name
         folder.mkdir(parents=True, exist_ok=True)
         (folder / f"input.{ext}").write_bytes(content)
-        (folder / "expected.json").write_text(
-            json.dumps(expected, ensure_ascii=False, indent=1) + "\n", "utf-8"
-        )
+        (folder / "expected.json").write_text(json.dumps(expected, ensure_ascii=False, indent=1) + "\n", "utf-8")
     return len(cases)
 
 
