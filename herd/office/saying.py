@@ -96,7 +96,7 @@ def group_digits(number: str) -> str:
 def is_calf(animal: Animal, today: date) -> bool:
     """Whether an animal counts as a calf beside its class: under a year old, and no cow."""
     born = animal.born_on
-    return bool(born) and animal.animal_class != "cow" and (today - born).days < CALF_DAYS
+    return born is not None and animal.animal_class != "cow" and (today - born).days < CALF_DAYS
 
 
 def say_class(animal: Animal, today: date) -> str:

@@ -68,8 +68,6 @@ def prefix_of_letters(letters: str) -> int | None:
     code = letters.upper()
     if code in _LETTERS_OUTSIDE_ISO:
         return _LETTERS_OUTSIDE_ISO[code]
-    if len(code) == 2:
-        country = pycountry.countries.get(alpha_2=code)
-    else:
-        country = pycountry.countries.get(alpha_3=code)
+    key = "alpha_2" if len(code) == 2 else "alpha_3"
+    country = pycountry.countries.get(**{key: code})
     return int(country.numeric) if country else None

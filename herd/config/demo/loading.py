@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from django.db import transaction
 
@@ -38,22 +38,23 @@ class SignIn:
 SIGN_IN = SignIn(USERNAME, PASSWORD, CODE)
 
 
-def load(say: Callable[[str], None]) -> SignIn:
+def load(say: Callable[[str], None], *, today: date | None = None) -> SignIn:
     """Make the outfit with its herd, three years of work and a day that waits; a second call changes nothing.
 
+    `today` is the outfit's own day unless given; the herd of one day is the same each time it is made.
     All or nothing: what was broken off leaves no trace, so that the next call starts afresh.
     """
     if not Outfit.objects.filter(code=CODE).exists():
-        _make(say)
+        _make(say, today)
     for day in ProcessingDay.objects.filter(outfit__code=CODE, state=DayState.WORKING):
         run(day)
     return SIGN_IN
 
 
-def _make(say: Callable[[str], None]) -> None:
+def _make(say: Callable[[str], None], today: date | None) -> None:
     with transaction.atomic():
         outfit, person = _make_outfit()
-        play = play_through(datetime.now(outfit.zone).date())
+        play = play_through(today or datetime.now(outfit.zone).date())
         workday = plan_workday(play)
         say(f"Making {NAME}: {len(play.heads)} animals in three years.")
         for piece in play.pieces:

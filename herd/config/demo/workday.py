@@ -9,7 +9,7 @@ from herd.config.demo.herd import Head, Play, tell, weigh
 from herd.config.demo.places import MILL_TRAP
 
 SEED = 1905
-NEW_EID = "840270000009417"
+NEW_EID = "840270000048615"
 UNSEEN = 2
 
 

@@ -203,7 +203,7 @@ def _born(text: str, context: ColumnContext) -> Value:
 
 def _entered(text: str, context: ColumnContext) -> Value:
     read = read_day(text, context)
-    cautions = ()
+    cautions: tuple[Caution, ...] = ()
     if read.precision not in (DatePrecision.DAY, DatePrecision.INSTANT):
         said = f"{shown(text)} names no day; the first day of the {read.precision} was taken."
         cautions = (Caution("no_day", said),)

@@ -3,8 +3,8 @@
 from collections import defaultdict
 
 from herd.intake.deciding.context import Context, Line
-from herd.intake.deciding.doubts import LEAVE_OUT, Choice, Doubt, Side, cell_key
 from herd.intake.deciding.dates import dated
+from herd.intake.deciding.doubts import LEAVE_OUT, Choice, Doubt, Side, cell_key
 from herd.intake.deciding.events import decide_event
 from herd.intake.deciding.facts import decide_fact, decide_group, decide_status
 from herd.intake.deciding.tags import decide_tags

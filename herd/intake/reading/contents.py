@@ -1,7 +1,7 @@
 """Judging what kind of file the bytes are before any library is given them."""
 
-import io
 import zipfile
+from typing import BinaryIO
 
 from herd.intake.reading.outcome import Limits, UnreadableFile
 
@@ -30,7 +30,7 @@ _BINARY = {
 _SHEET_MIME = b"application/vnd.oasis.opendocument.spreadsheet"
 
 
-def format_of(head: bytes, stream: io.BufferedIOBase, size: int, limits: Limits) -> str:
+def format_of(head: bytes, stream: BinaryIO, size: int, limits: Limits) -> str:
     """`text`, `xlsx`, `xls` or `ods` by the first bytes; raises UnreadableFile for what is no table."""
     if head.startswith(_OLE):
         _check_size(size, limits.max_workbook_bytes)
@@ -58,7 +58,7 @@ def _check_size(size: int, most: int) -> None:
         )
 
 
-def _ole_kind(stream: io.BufferedIOBase) -> str:
+def _ole_kind(stream: BinaryIO) -> str:
     stream.seek(0)
     content = stream.read()
     if "EncryptedPackage".encode("utf-16-le") in content:
@@ -68,7 +68,7 @@ def _ole_kind(stream: io.BufferedIOBase) -> str:
     raise UnreadableFile("no_workbook", "This is an old office document, but it holds no workbook.")
 
 
-def _zip_kind(stream: io.BufferedIOBase, limits: Limits) -> str:
+def _zip_kind(stream: BinaryIO, limits: Limits) -> str:
     try:
         with zipfile.ZipFile(stream) as archive:
             parts = archive.infolist()

@@ -1,8 +1,8 @@
 """Finding out how the bytes of a text file spell letters, and surveying the whole text once."""
 
 import codecs
-import io
 from dataclasses import dataclass, field
+from typing import BinaryIO
 
 import charset_normalizer
 
@@ -57,7 +57,7 @@ class Survey:
         return {"\r\n": "CRLF", "\n": "LF", "\r": "CR"}[seen[0]] if seen else ""
 
 
-def survey_text(stream: io.BufferedIOBase) -> Survey:
+def survey_text(stream: BinaryIO) -> Survey:
     """Find the encoding and count what the whole text holds, in one or two passes of flat memory."""
     stream.seek(0)
     head = stream.read(SAMPLE)
@@ -88,7 +88,7 @@ def _likely(head: bytes) -> list[tuple[str, bool]]:
     return [("utf-8", False)]
 
 
-def _count(stream: io.BufferedIOBase, survey: Survey) -> Survey:
+def _count(stream: BinaryIO, survey: Survey) -> Survey:
     stream.seek(0)
     decoder = codecs.getincrementaldecoder(survey.encoding)(survey.errors)
     while block := stream.read(CHUNK):
@@ -116,7 +116,7 @@ def _add(survey: Survey, text: str) -> None:
     survey.last = text[-1]
 
 
-def _odd_lines(stream: io.BufferedIOBase) -> bytes:
+def _odd_lines(stream: BinaryIO) -> bytes:
     # Only lines with letters beyond ASCII tell encodings apart, so the detector is given those alone.
     stream.seek(0)
     odd = bytearray()

@@ -44,7 +44,7 @@ def open_field_file(
         if isinstance(path_or_bytes, bytes):
             return _opened(partial(io.BytesIO, path_or_bytes), name or _NO_PATH, len(path_or_bytes), limits)
         path = Path(path_or_bytes)
-        return _opened(partial(path.open, "rb"), name or path.name, path.stat().st_size, limits)
+        return _opened(lambda: path.open("rb"), name or path.name, path.stat().st_size, limits)
     except (UnreadableFile, FileNotFoundError, MemoryError):
         raise
     except Exception as error:

@@ -5,6 +5,7 @@ from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
+from typing import Literal
 
 from herd.intake.reading.spelling import BESIDE, EVEN, WHOLE, Spelling, Split, mended, split_record
 
@@ -118,7 +119,7 @@ class RecordReader:
             if _STAND_IN in text or (bare != delimiter and any(line.rstrip().endswith(bare) for line in block)):
                 return None
             block = [line.replace(delimiter, _STAND_IN) for line in block]
-        quoting = csv.QUOTE_MINIMAL if quote else csv.QUOTE_NONE
+        quoting: Literal[0, 3] = csv.QUOTE_MINIMAL if quote else csv.QUOTE_NONE
         try:
             rows = list(csv.reader(block, delimiter=stand_in, quotechar=quote or None, strict=True, quoting=quoting))
         except csv.Error:

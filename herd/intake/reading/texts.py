@@ -1,8 +1,9 @@
 """Text files as a stream of records, opened anew for each pass so that memory stays flat."""
 
 import io
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
+from typing import BinaryIO
 
 from herd.intake.reading.encodings import SAMPLE, Survey, survey_text
 from herd.intake.reading.numbers import is_number_list, numbers_of
@@ -14,7 +15,7 @@ from herd.intake.reading.words import header_words
 _LONGEST_LINE = 64 * 1024 * 1024
 _TAIL = 64 * 1024
 
-Opener = Callable[[], io.BufferedIOBase]
+Opener = Callable[[], BinaryIO]
 
 
 @dataclass(slots=True)
@@ -69,7 +70,7 @@ class TextFile:
         return self.survey.total_lines - len(lines) + 1, lines
 
 
-def _without_nuls(lines: io.TextIOWrapper, notes: Notes | None) -> Iterator[str]:
+def _without_nuls(lines: Iterable[str], notes: Notes | None) -> Iterator[str]:
     for number, line in enumerate(lines, 1):
         if "\x00" not in line:
             yield line

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
+from typing import Any
 
 import python_calamine
 
@@ -85,8 +86,8 @@ def _is_table_sheet(meta: python_calamine.SheetMetadata) -> bool:
     return meta.typ == python_calamine.SheetTypeEnum.WorkSheet
 
 
-def _grid(book: python_calamine.CalamineWorkbook, sheet: str) -> list[list[object]]:
-    return book.get_sheet_by_name(sheet).to_python(skip_empty_area=False)
+def _grid(book: python_calamine.CalamineWorkbook, sheet: str) -> list[list[Any]]:
+    return list(book.get_sheet_by_name(sheet).to_python(skip_empty_area=False))
 
 
 def _source(name: str, rows: Grid, dialect: Dialect, limits: Limits) -> FieldSource:
@@ -105,7 +106,7 @@ def _note_sheets(source: FieldSource, others: list[str], hidden: set[str], chose
         source.note(None, "other_sheets", f"Only the sheet {chosen!r} was read; these hold cells too: {named}.")
 
 
-def _texts(grid: list[list[object]], marks: SheetMarks, notes: Notes, limits: Limits) -> Grid:
+def _texts(grid: list[list[Any]], marks: SheetMarks, notes: Notes, limits: Limits) -> Grid:
     """Every cell as text, empty columns at both sides left out; warns where digits or values are lost."""
     used = [place for row in grid for place, value in enumerate(row) if value != ""]
     used += [place for _, place in marks.errors]

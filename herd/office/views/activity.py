@@ -87,7 +87,7 @@ def _animals_of(written: Changeset, after: UUID | None) -> list[UUID]:
     if after:
         rows = rows.filter(animal_id__gt=after)
     found = rows.order_by("animal_id").values_list("animal_id", flat=True).distinct()
-    return list(found[: ANIMALS_A_PAGE + 1])
+    return [one for one in found[: ANIMALS_A_PAGE + 1] if one]
 
 
 def _counted(others: QuerySet[Change]) -> list[str]:

@@ -8,7 +8,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
 from herd.accounts.models import Role
 from herd.intake.models import Finding, FindingKind, ProcessingDay, Ruling
@@ -70,14 +70,13 @@ def review(request: OfficeRequest, day_id: UUID) -> HttpResponse:
     return _page(request, day, follow(day, asked, counts), Said(), counts)
 
 
-@require_POST
-@needs(Role.CREW)
+@needs(Role.READER, to_post=Role.CREW)
 def rule_one(request: OfficeRequest, day_id: UUID) -> HttpResponse:
     """Rule a finding, or show all alike first and then rule them; the next finding comes back at once."""
     day = day_of(request, day_id)
     away = sent_back(request, day, REVIEWED)
-    if away:
-        return away
+    if away or request.method != "POST":
+        return away or redirect("office:review", day.pk)
     answer = _answer(request, day)
     if answer is None:
         return _page(request, day, first_of(day, queue(day)), Said(wrong="That finding is decided already."))
@@ -129,14 +128,13 @@ def _again(answer: Answer) -> Again | None:
     return Again(left[0], fitting(left[0], answer.choice)["choice"], len(left)) if left else None
 
 
-@require_POST
-@needs(Role.CREW)
+@needs(Role.READER, to_post=Role.CREW)
 def take_back_last(request: OfficeRequest, day_id: UUID) -> HttpResponse:
     """Take back the last ruling with all that were given together with it, and show its finding again."""
     day = day_of(request, day_id)
     away = sent_back(request, day, REVIEWED)
-    if away:
-        return away
+    if away or request.method != "POST":
+        return away or redirect("office:review", day.pk)
     last = Ruling.objects.filter(day=day, by_rule=False).first()
     title = take_back(day=day, person=request.user)
     if title is None:

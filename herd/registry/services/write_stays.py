@@ -15,7 +15,7 @@ def reopen_stays(work: Work) -> None:
     """Open again the memberships that the batch's voided sales, deaths and losses had closed."""
     if not work.returns:
         return
-    days = {(one.animal_id, one.left_on): one for one in work.returns}
+    days: dict[tuple[UUID, date | None], Leave] = {(one.animal_id, one.left_on): one for one in work.returns}
     still_open = _open_stays(work, {one.animal_id for one in work.returns})
     rows = []
     for ids in chunks({animal_id for animal_id, _ in days} - set(still_open)):
