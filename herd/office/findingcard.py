@@ -77,9 +77,9 @@ class FindingCard:
     more_lines: int = 0
 
     @property
-    def has_typed(self) -> bool:
-        """Whether one of the choices asks for a value to be typed."""
-        return any(choice.is_typed for choice in self.choices)
+    def can_be_kept(self) -> bool:
+        """Whether a choice can stand for the future: one that names no animal, side or value."""
+        return any(choice.key != TYPED and ":" not in choice.key for choice in self.choices)
 
 
 def card_of(outfit: Outfit, day: ProcessingDay, finding: Finding) -> FindingCard:
@@ -144,8 +144,15 @@ def _line(row: StagedRow) -> SourceLine:
 def _side(side: dict[str, Any], lines: dict[str, SourceLine]) -> SideShown:
     rows = [str(row) for row in side.get("rows") or []]
     found = [lines[row] for row in rows if row in lines]
-    value = side.get("value")
-    return SideShown(str(side.get("says", "")), "" if value is None else str(value), found, len(rows) - len(found))
+    says = str(side.get("says", ""))
+    return SideShown(says, _value_beside(says, side.get("value")), found, len(rows) - len(found))
+
+
+def _value_beside(says: str, value: Any) -> str:
+    """The value where the words do not tell it already; a bare figure is for comparing and tells nothing."""
+    text = "" if value is None else str(value)
+    is_told = all(word in says for word in text.split())
+    return "" if is_told or text.isdigit() else text
 
 
 def _animal_ids(finding: Finding) -> list[UUID]:

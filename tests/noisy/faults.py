@@ -135,10 +135,10 @@ def _is_contradicted(work: Spoiling, line: Line, hit: Head) -> bool:
         return False
     for own in work.sheet.lines:
         if own.head is not None and own.head.id == hit.id and not own.faults:
-            own.is_kept = all(
-                own.cells.get(one, line.cells[one]) not in ("", line.cells[one]) for one in said
-            )
-            return own.is_kept
+            if any(own.cells.get(one, line.cells[one]) in ("", line.cells[one]) for one in said):
+                return False
+            own.is_kept = True
+            return True
     return False
 
 

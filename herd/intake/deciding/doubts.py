@@ -1,11 +1,12 @@
 """A finding in the making: the question, its sides, its choices; and the answers given so far."""
 
+import hashlib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
 
-from herd.intake.matching.numbers import Row
+from herd.intake.matching.numbers import Numbers, Row
 from herd.intake.models import FindingKind
 
 
@@ -23,6 +24,7 @@ class Choice:
 
 
 KEY_WIDTH = 160
+LINE_KEY_WIDTH = 80
 
 SET_ASIDE = Choice(
     "set_aside", "Set the line aside", "Nothing is written; the line stays in the day's report."
@@ -63,7 +65,7 @@ class Doubt:
 
     def __post_init__(self) -> None:
         # The key is a column of bounded width; cut here, so that rulings are found by the same text.
-        self.key = self.key[:KEY_WIDTH]
+        self.key = bounded(self.key, KEY_WIDTH)
 
     @property
     def likeness(self) -> str:
@@ -122,7 +124,24 @@ class Answers:
 
 def cell_key(row_id: UUID, column: str) -> str:
     """The key of a finding about one cell."""
-    return f"cell:{row_id}:{column}"[:KEY_WIDTH]
+    return bounded(f"cell:{row_id}:{column}", KEY_WIDTH)
+
+
+def who_key(numbers: Numbers) -> str:
+    """The key of a finding about whose numbers these are."""
+    return bounded(f"who:{numbers.key}", KEY_WIDTH)
+
+
+def line_key(prefix: str, numbers: Numbers) -> str:
+    """The key of a line whose animal has no id yet."""
+    return bounded(f"{prefix}{numbers.key}", LINE_KEY_WIDTH)
+
+
+def bounded(text: str, width: int) -> str:
+    """The text itself, or where it is too wide its beginning with a digest that tells it from others."""
+    if len(text) <= width:
+        return text
+    return text[: width - 24] + hashlib.sha256(text.encode()).hexdigest()[:24]
 
 
 def places(rows: Iterable[Row]) -> str:

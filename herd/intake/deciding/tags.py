@@ -5,7 +5,7 @@ from datetime import date
 from typing import Any
 
 from herd.intake.deciding.context import Context, Line
-from herd.intake.deciding.doubts import Choice, Doubt, Side
+from herd.intake.deciding.doubts import Choice, Doubt, Side, who_key
 from herd.intake.deciding.wishes import Wish
 from herd.intake.matching.numbers import Row
 from herd.intake.matching.view import Worn
@@ -100,7 +100,7 @@ def _ruled(line: Line, named: Named, context: Context) -> str:
     for row in named.rows:
         if str(row.id) in moved:
             return "is"
-        answer = context.answers.given.get(f"who:{row.numbers.key}")
+        answer = context.answers.given.get(who_key(row.numbers))
         if answer is not None and answer.about == str(line.animal_id):
             kind = "eid" if row.numbers.eid else "vid"
             return f"retag {kind}" if answer.verb == "retag" else "is"

@@ -6,7 +6,7 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from herd.intake.deciding.doubts import SET_ASIDE, Answer, Answers, Choice, Doubt, cell_key
+from herd.intake.deciding.doubts import SET_ASIDE, Answer, Answers, Choice, Doubt, cell_key, line_key
 from herd.intake.deciding.whochoices import doubt_about
 from herd.intake.matching.judge import Seen, Verdict, judge
 from herd.intake.matching.lineup import line_up
@@ -172,7 +172,7 @@ def _settle_cluster(
         outcome.ruled = answer if doubt else None
         if answer is None and doubt is not None:
             outcome.doubt = doubt
-            outcome.line_key = doubt.line_key = f"?{numbers.key}"
+            outcome.line_key = doubt.line_key = line_key("?", numbers)
         elif answer is not None:
             _follow(outcome, answer, numbers)
 
@@ -186,7 +186,7 @@ def _follow(outcome: Whose, answer: Answer, numbers: Numbers) -> None:
     if answer.verb == "set_aside":
         _aside(outcome)
     elif answer.verb == "new_animal":
-        outcome.line_key = f"new:{numbers.key}"
+        outcome.line_key = line_key("new:", numbers)
     else:
         _is(outcome, UUID(answer.about))
 

@@ -1,6 +1,6 @@
 """The choices a person has about whose a row is, each with what it would do."""
 
-from herd.intake.deciding.doubts import SET_ASIDE, Choice, Doubt, Side, places
+from herd.intake.deciding.doubts import SET_ASIDE, Choice, Doubt, Side, places, who_key
 from herd.intake.matching.comparison import Candidate
 from herd.intake.matching.judge import Verdict
 from herd.intake.matching.numbers import Numbers, Row
@@ -16,7 +16,7 @@ def doubt_about(numbers: Numbers, rows: list[Row], verdict: Verdict, view: View)
     kind = verdict.doubt or FindingKind.WHICH_ANIMAL
     choices, is_suggested = _choices(kind, numbers, verdict, view)
     return Doubt(
-        key=f"who:{numbers.key}",
+        key=who_key(numbers),
         kind=kind,
         title=_title(kind, numbers, verdict, view),
         rows=rows,

@@ -46,8 +46,8 @@ def _keep_lines(day: ProcessingDay, decision: DayDecision) -> dict[str, UUID]:
     rows = {
         line.key: MergedLine(
             id=known.get(line.key) or new_id(),
-            day=day,
-            key=line.key[:80],
+            day_id=day.pk,
+            key=line.key,
             animal_id=line.animal_id,
             name=line.name[:60],
             state=_line_state(line),

@@ -97,8 +97,8 @@ def _staged(
     reading = reader.read(cells)
     return StagedRow(
         id=new_id(),
-        day=day,
-        file=file,
+        day_id=day.pk,
+        file_id=file.pk,
         line=line,
         number=number,
         cells=cells,

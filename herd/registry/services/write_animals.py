@@ -23,7 +23,7 @@ def insert_animals(work: Work) -> None:
         _check_facts(work, animal.id, animal.facts, {**parents, **news})
     if work.refusals:
         return
-    rows = [Animal(id=one.id, outfit=work.outfit, **one.facts) for one in wanted]
+    rows = [Animal(id=one.id, outfit_id=work.outfit.pk, **one.facts) for one in wanted]
     insert(work, rows, [one.source for one in wanted])
     work.refold.update(news)
 

@@ -59,7 +59,7 @@ def _row(work: Work, one: NewEvent) -> Event:
     data: dict[str, Any] = dict(one.data)
     return Event(
         id=one.id,
-        outfit=work.outfit,
+        outfit_id=work.outfit.pk,
         animal_id=one.animal_id,
         kind=one.kind,
         happened_on=one.happened_on,

@@ -77,7 +77,7 @@ def _check_known(work: Work, moves: list[Join | Leave]) -> None:
 
 def _stay(work: Work, join: Join) -> GroupMembership:
     return GroupMembership(
-        outfit=work.outfit, animal_id=join.animal_id, group_id=join.group_id, joined_on=join.joined_on
+        outfit_id=work.outfit.pk, animal_id=join.animal_id, group_id=join.group_id, joined_on=join.joined_on
     )
 
 

@@ -51,7 +51,7 @@ def put_tags_on(work: Work) -> None:
     _make_tags(work, wanted, tags)
     rows = [
         TagWearing(
-            outfit=work.outfit,
+            outfit_id=work.outfit.pk,
             tag=tags[_key(one)],
             animal_id=one.animal_id,
             kind=one.kind,
@@ -139,7 +139,7 @@ def _make_tags(work: Work, wanted: list[PutOn], tags: dict[Key, Tag]) -> None:
             kind, number, colour, year = key
             tags[key] = Tag(
                 id=new_id(),
-                outfit=work.outfit,
+                outfit_id=work.outfit.pk,
                 kind=kind,
                 number=number,
                 backwards=number[::-1],

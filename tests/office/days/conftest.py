@@ -1,5 +1,6 @@
 """A processing day as the office sees it: six cows of Upper Bench, four files, findings of several kinds."""
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date
@@ -125,3 +126,23 @@ def open_finding(day: ProcessingDay, kind: str, choice: str = "") -> Finding:
     """The first open finding of a kind, with a choice that begins so."""
     found = Finding.objects.filter(day=day, is_open=True, kind=kind).order_by("id")
     return next(one for one in found if any(said["choice"].startswith(choice) for said in one.choices))
+
+
+BY_SCRIPT = {"HX-Request": "true"}
+
+
+def rule(client: Client, day: ProcessingDay, finding: Finding, choice: str, script: bool = False, **more: str) -> Any:
+    """Answer a finding as the form on its page does; `script` as the page does with a script."""
+    headers = BY_SCRIPT if script else {}
+    said = {"finding": finding.pk, "choice": choice, **more}
+    return client.post(reverse("office:review-rule", args=[day.pk]), said, headers=headers)
+
+
+def shown(page: str) -> str:
+    """The id of the finding that a page shows."""
+    return re.search(r'data-finding="([^"]+)"', page)[1]
+
+
+def left(day: ProcessingDay) -> int:
+    """How many findings are open."""
+    return day.findings.filter(is_open=True).count()

@@ -9,33 +9,16 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from herd.intake.models import DayState, Finding, ProcessingDay, Ruling, StandingRule
+from herd.intake.models import DayState, Finding, ProcessingDay, Ruling
 from herd.intake.review import rule as give_ruling
 from herd.ledger.models import Changeset
-from tests.office.days.conftest import open_finding, page_of
-
-BY_SCRIPT = {"HX-Request": "true"}
-
-
-def rule(client, day, finding, choice, script=False, **more):
-    headers = BY_SCRIPT if script else {}
-    said = {"finding": finding.pk, "choice": choice, **more}
-    return client.post(reverse("office:review-rule", args=[day.pk]), said, headers=headers)
-
-
-def shown(page: str) -> str:
-    """The id of the finding that a page shows."""
-    return re.search(r'data-finding="([^"]+)"', page)[1]
+from tests.office.days.conftest import left, open_finding, page_of, rule, shown
 
 
 def neighbour(page: str, way: str) -> dict[str, str]:
     """What the link to the finding before or after asks for."""
     kind, other = re.search(rf'\?kind=(\w+)&amp;{way}=([^"]+)"', page).groups()
     return {"kind": kind, way: other}
-
-
-def left(day) -> int:
-    return day.findings.filter(is_open=True).count()
 
 
 def test_the_queue_counts_findings_by_kind_and_shows_one(cal_in, day):
@@ -122,67 +105,6 @@ def test_an_address_that_leads_nowhere_shows_the_first_finding(cal_in, day, aske
     assert shown(page_of(cal_in, "review", day.pk, **asked)) == shown(page_of(cal_in, "review", day.pk))
 
 
-def test_all_alike_are_listed_before_any_is_ruled(cal_in, day):
-    finding = open_finding(day, "unknown_tag", "new_animal")
-    alike = day.findings.filter(is_open=True, kind="unknown_tag")
-    page = rule(cal_in, day, finding, "new_animal", all_alike="1").content.decode()
-    assert f"The same answer for {alike.count()} findings alike?" in page
-    assert page.count("It is a new animal</b></li>") == alike.count()
-    assert not Ruling.objects.exists()
-
-
-def test_all_alike_are_ruled_once_confirmed(cal_in, day):
-    finding = open_finding(day, "unknown_tag", "new_animal")
-    count = day.findings.filter(is_open=True, kind="unknown_tag").count()
-    page = rule(cal_in, day, finding, "new_animal", all_alike="1").content.decode()
-    seen = re.search(r'name="seen" value="([^"]+)"', page)[1]
-    page = rule(cal_in, day, finding, "new_animal", all_alike="1", seen=seen).content.decode()
-    assert f"{count} findings ruled." in page
-    assert not day.findings.filter(is_open=True, kind="unknown_tag").exists()
-
-
-def test_what_was_listed_and_is_no_longer_so_is_listed_again(cal_in, day):
-    finding = open_finding(day, "unknown_tag", "new_animal")
-    page = rule(cal_in, day, finding, "new_animal", all_alike="1").content.decode()
-    seen = re.search(r'name="seen" value="([^"]+)"', page)[1]
-    other = day.findings.filter(is_open=True, kind="unknown_tag").exclude(pk=finding.pk).first()
-    rule(cal_in, day, other, "set_aside")
-    page = rule(cal_in, day, finding, "new_animal", all_alike="1", seen=seen).content.decode()
-    assert "The same answer for" in page
-    assert Ruling.objects.count() == 1
-
-
-def test_after_one_ruling_the_same_is_offered_for_the_rest_alike(cal_in, day):
-    finding = open_finding(day, "unknown_tag", "new_animal")
-    rest = day.findings.filter(is_open=True, kind="unknown_tag").count() - 1
-    page = rule(cal_in, day, finding, "new_animal").content.decode()
-    assert f"Same for the {rest} others alike" in page
-
-
-def test_the_last_ruling_is_taken_back_with_all_given_together(cal_in, day):
-    finding = open_finding(day, "unknown_tag", "new_animal")
-    before = left(day)
-    page = rule(cal_in, day, finding, "new_animal", all_alike="1").content.decode()
-    seen = re.search(r'name="seen" value="([^"]+)"', page)[1]
-    rule(cal_in, day, finding, "new_animal", all_alike="1", seen=seen)
-    page = cal_in.post(reverse("office:review-take-back", args=[day.pk])).content.decode()
-    assert "Taken back:" in page
-    assert left(day) == before
-    assert not Ruling.objects.exists()
-
-
-def test_taking_back_shows_the_finding_again(cal_in, day):
-    finding = open_finding(day, "unknown_tag", "new_animal")
-    rule(cal_in, day, finding, "new_animal")
-    page = cal_in.post(reverse("office:review-take-back", args=[day.pk]), headers=BY_SCRIPT).content.decode()
-    assert shown(page) == str(finding.pk)
-
-
-def test_taking_back_without_a_ruling_is_told(cal_in, day):
-    page = cal_in.post(reverse("office:review-take-back", args=[day.pk])).content.decode()
-    assert "There is no ruling to take back." in page
-
-
 def test_a_typed_value_is_kept_with_the_ruling(cal_in, day):
     finding = open_finding(day, "doubtful_value", "type")
     rule(cal_in, day, finding, "type", typed="1180")
@@ -230,20 +152,6 @@ def test_a_finding_that_was_ruled_meanwhile_is_told_and_the_next_shown(cal_in, b
     assert Ruling.objects.get().choice == "new_animal"
 
 
-def test_a_choice_can_stand_for_the_future(cal_in, cast, day):
-    rule(cal_in, day, open_finding(day, "unknown_tag", "new_animal"), "set_aside", keep="1")
-    kept = StandingRule.objects.get()
-    assert (kept.outfit, kept.choice) == (cast.kettle_bench, "set_aside")
-
-
-def test_an_answer_about_one_animal_can_not_stand_for_the_future(cal_in, day):
-    finding = open_finding(day, "unknown_tag", "is:")
-    choice = next(one["choice"] for one in finding.choices if one["choice"].startswith("is:"))
-    page = rule(cal_in, day, finding, choice, keep="1").content.decode()
-    assert "An answer about one animal can&#x27;t stand for the future." in page
-    assert not Ruling.objects.exists()
-
-
 def test_the_end_of_the_queue_offers_to_apply(ben_in, cal_in, clear_day):
     assert "Nothing is left to decide" in page_of(ben_in, "review", clear_day.pk)
     assert reverse("office:day-apply", args=[clear_day.pk]) in page_of(ben_in, "review", clear_day.pk)
@@ -287,3 +195,19 @@ def test_a_ruling_by_page_takes_at_most_thirteen_queries_beside_those_of_the_rul
         rule(cal_in, day, second, "new_animal", script=True)
     assert Ruling.objects.count() == 2
     assert len(by_page) - len(bare) <= 13
+
+
+def test_two_files_that_disagree_stand_side_by_side_in_the_words_of_the_files(cal_in, stage):
+    day = stage({"scale.csv": "VID,Weight\n417,1180\n", "phone.csv": "VID,Weight\n417,1240\n"})
+    finding = open_finding(day, "files_disagree")
+    page = page_of(cal_in, "review", day.pk, finding=str(finding.pk))
+    assert "<h3>weight 1180 lb</h3>" in page
+    assert "<h3>weight 1240 lb</h3>" in page
+    for side in finding.sides:
+        assert f">{side['value']}<" not in page
+
+
+def test_the_address_of_a_ruling_leads_back_to_the_review(cal_in, day):
+    for name in ("review-rule", "review-take-back"):
+        answer = cal_in.get(reverse(f"office:{name}", args=[day.pk]))
+        assert answer.headers["Location"] == reverse("office:review", args=[day.pk])

@@ -3,7 +3,7 @@
 import pytest
 from django.conf import settings
 from django.urls import reverse
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import expect, sync_playwright
 
 from herd.intake.models import Ruling
 
@@ -46,11 +46,12 @@ def open_page(browser, live_server, client, cast):
 
 def press(page, key: str) -> str:
     """Press a key that brings another finding, and return its heading, on which the focus lies then."""
-    before = page.locator("#finding-title").inner_text()
+    title = page.locator("#finding-title")
+    before = title.inner_text()
     page.keyboard.press(key)
-    page.wait_for_function("before => document.getElementById('finding-title')?.innerText !== before", arg=before)
-    page.wait_for_function("document.activeElement.id === 'finding-title'")
-    return page.locator("#finding-title").inner_text()
+    expect(title).not_to_have_text(before)
+    expect(title).to_be_focused()
+    return title.inner_text()
 
 
 def test_the_whole_queue_is_ruled_by_keys_alone(open_page, day):
@@ -63,7 +64,7 @@ def test_the_whole_queue_is_ruled_by_keys_alone(open_page, day):
     press(page, "ArrowLeft")
     press(page, "1")
     assert Ruling.objects.count() == 1
-    assert "Ruled:" in page.locator("[data-review-said]").inner_text()
+    expect(page.locator("[data-review-said]")).to_contain_text("Ruled:")
     press(page, "u")
     assert Ruling.objects.count() == 0
     for _ in range(20):
@@ -93,7 +94,7 @@ def test_digits_typed_into_the_field_choose_nothing(open_page, day):
     page = open_page()
     page.goto(reverse("office:review", args=[day.pk]) + "?kind=doubtful_value")
     page.keyboard.press("3")
-    page.wait_for_function("document.activeElement.id === 'typed'")
+    expect(page.locator("#typed")).to_be_focused()
     page.keyboard.type("1112")
     assert Ruling.objects.count() == 0
     press(page, "Enter")

@@ -116,4 +116,8 @@
   if (first) {
     first.focus({ preventScroll: true });
   }
+  // A ruling sent before htmx was ready comes back as a whole page, and is told all the same.
+  if (document.querySelector("#review .said-done, #review [data-wrong]")) {
+    say(document.getElementById("review").dataset.said.trim());
+  }
 })();
