@@ -5,7 +5,7 @@ import os
 from celery import Celery
 from kombu.exceptions import OperationalError
 
-RESUME = "herd.intake.tasks.resume_unfinished"
+RESUME = "intake.resume_unfinished"
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "herd.config.settings")
 

@@ -6,6 +6,7 @@ import threading
 import time
 import warnings
 
+import django
 from django.conf import settings
 
 from herd.config.celery import app
@@ -37,6 +38,10 @@ def main() -> None:
     warnings.filterwarnings("ignore", message="(?s).*superuser privileges")
     if settings.CELERY_BROKER_URL.startswith("filesystem"):
         with file_lock(settings.VAR_DIR / "worker.lock"):
+            # Alone by the lock: whatever a day is still marked as being worked on, nobody is at it.
+            django.setup()
+            app.loader.import_default_modules()
+            app.tasks["intake.take_over"].apply()
             app.worker_main(ARGUMENTS)
     else:
         app.worker_main(ARGUMENTS)

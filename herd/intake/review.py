@@ -10,6 +10,7 @@ from herd.accounts.models import Person
 from herd.intake.models import Finding, FindingKind, ProcessingDay, Ruling, StagedRow, StandingRule
 from herd.intake.steps.clean import clean_file, clean_row
 from herd.intake.steps.settle import settle_day
+from herd.ledger.models import Changeset, ChangesetKind
 from herd.registry.queries.find import find_animals
 from herd.registry.services.refused import Refusal, Refused
 from herd.values.problems import Unreadable
@@ -69,7 +70,7 @@ def take_back(*, day: ProcessingDay, person: Person | None) -> str | None:
     with transaction.atomic():
         ProcessingDay.objects.select_for_update().get(pk=day.pk)
         last = Ruling.objects.filter(day=day, by_rule=False).order_by("-ruled_at", "-id").first()
-        if last is None:
+        if last is None or _was_applied_since(day, last):
             return None
         together = list(Ruling.objects.filter(day=day, together=last.together))
         keys = [one.finding_key for one in together]
@@ -78,6 +79,13 @@ def take_back(*, day: ProcessingDay, person: Person | None) -> str | None:
         Finding.objects.filter(pk__in=[one.pk for one in findings]).update(is_open=True)
         _follow(day, findings, last.choice.partition(":")[0])
     return last.title
+
+
+def _was_applied_since(day: ProcessingDay, ruling: Ruling) -> bool:
+    """Whether the record has what came of the ruling; then the day must be undone first."""
+    return Changeset.objects.filter(
+        outfit=day.outfit_id, day_id=day.pk, kind=ChangesetKind.INTAKE, is_undone=False, recorded_at__gt=ruling.ruled_at
+    ).exists()
 
 
 def _choice_of(finding: Finding, verb: str) -> str:

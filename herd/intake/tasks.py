@@ -1,26 +1,31 @@
 """Work on processing days outside of page requests; a day whose worker died is taken up again."""
 
+import logging
 from datetime import timedelta
+from typing import Any
 from uuid import UUID
 
 from celery import shared_task
 from django.utils import timezone
+from kombu.exceptions import OperationalError
 
 from herd.accounts.models import Person
 from herd.intake.models import DayState, ProcessingDay
 from herd.intake.pipeline import LEASE, apply_day, run
 
+logger = logging.getLogger(__name__)
+
 
 def start_work(day: ProcessingDay) -> None:
     """Have a day's files read and decided."""
     _lease(day, DayState.WORKING)
-    work_on_day.delay(str(day.pk))
+    _send(work_on_day, str(day.pk))
 
 
 def start_apply(day: ProcessingDay, person: Person | None) -> None:
     """Have what is clear of a day written into the record."""
     _lease(day, DayState.APPLYING)
-    apply_clear_lines.delay(str(day.pk), str(person.pk) if person else None)
+    _send(apply_clear_lines, str(day.pk), str(person.pk) if person else None)
 
 
 @shared_task(name="intake.work_on_day")
@@ -52,10 +57,20 @@ def resume_unfinished() -> None:
     )
 
 
-def release_leases() -> None:
-    """Let the leases of a worker that is gone run out at once; called where one worker serves all."""
+@shared_task(name="intake.take_over")
+def take_over() -> None:
+    """Take up at once what a worker that is gone has left; called by the next, where one worker serves all."""
     busy = [DayState.WORKING, DayState.APPLYING]
     ProcessingDay.objects.filter(state__in=busy).update(lease_until=timezone.now() - timedelta(seconds=1))
+    resume_unfinished()
+
+
+def _send(task: Any, *arguments: str | None) -> None:
+    """Hand work to the broker. Where it is away the day keeps its state, and `resume_unfinished` takes it up."""
+    try:
+        task.delay(*arguments)
+    except OperationalError:
+        logger.warning("The broker is away; %s waits until it is back.", task.name)
 
 
 def _lease(day: ProcessingDay, state: DayState) -> None:

@@ -1,7 +1,7 @@
 """Changes of the ledger in words: what was written, line by line, and whether it still stands."""
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -56,22 +56,6 @@ class Glossary:
     outfit: Outfit
     rows: Mapping[UUID, Any]
     names: Mapping[str, str]
-
-
-def standing_ids(changes: Iterable[Change]) -> set[UUID]:
-    """The changes among these that stand: not taken back, or taken back and brought back again.
-
-    Give all changes of the animal, so that those which take others back are among them.
-    """
-    by = {change.undoes: change.pk for change in changes if change.undoes}
-    found = set()
-    for change in changes:
-        times, last = 0, change.pk
-        while last in by:
-            times, last = times + 1, by[last]
-        if times % 2 == 0:
-            found.add(change.pk)
-    return found
 
 
 def say_changes(outfit: Outfit, changes: Sequence[Change], standing: set[UUID] | None = None) -> list[ChangeWords]:

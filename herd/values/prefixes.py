@@ -69,5 +69,5 @@ def prefix_of_letters(letters: str) -> int | None:
     if code in _LETTERS_OUTSIDE_ISO:
         return _LETTERS_OUTSIDE_ISO[code]
     key = "alpha_2" if len(code) == 2 else "alpha_3"
-    country = pycountry.countries.get(**{key: code})
+    country = next((one for one in pycountry.countries if getattr(one, key) == code), None)
     return int(country.numeric) if country else None

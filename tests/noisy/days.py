@@ -175,9 +175,7 @@ def _sheets(chute: _Chute, faults: float) -> list[Sheet]:
     scale = _scale(chute, has_numbers=has_numbers)
     phone_columns = ["vid", "colour", "tube", "note", "time"] + ["eid"] * (chance.random() < 0.6)
     phone = _sheet(chute, shape(chance, "phone", phone_columns, (*TEXTS, "xlsx")), 0.97)
-    vet = _sheet(
-        chute, shape(chance, "vet", ["vid", "pregnancy", "days", "bcs", "date"], (*TEXTS, "xlsx")), 1
-    )
+    vet = _sheet(chute, shape(chance, "vet", ["vid", "pregnancy", "days", "bcs", "date"], (*TEXTS, "xlsx")), 1)
     vet.preamble, vet.footer = ["Pregnancy check at Upper Bench"], "Total head"
     vet.lines = [line for line in vet.lines if line.cells["pregnancy"]]
     typed = _sheet(chute, shape(chance, "typed", [chance.choice(("eid", "vid"))], ("list",)), 0.3)

@@ -171,8 +171,7 @@ def _float_form(work: Spoiling, line: Line) -> bool:
 
 
 def _vid_as_date(work: Spoiling, line: Line) -> bool:
-    vid = line.cells.get("vid", "")
-    month, dash, day = vid.partition("-")
+    month, dash, day = line.cells.get("vid", "").partition("-")
     if not dash:
         return False
     line.cells["vid"] = f"{int(day)}-{date(2024, int(month), 1):%b}"
@@ -195,9 +194,14 @@ def _impossible_weight(work: Spoiling, line: Line) -> bool:
     if not line.cells.get("weight") or line.head is None:
         return False
     line.cells["weight"] = work.chance.choice(("9999", "OL", "4", "-520", "7250"))
-    for true in (line.true, work.world[line.head.id]):
-        true.pop("weight", None)
+    _forget(work, line.head, line, "weight")
     return True
+
+
+def _forget(work: Spoiling, head: Head, line: Line, name: str) -> None:
+    """Nobody knows any more what was true."""
+    line.true.pop(name, None)
+    work.world[head.id].pop(name, None)
 
 
 def _swapped_date(work: Spoiling, line: Line) -> bool:
@@ -216,10 +220,9 @@ def _decimal_comma(work: Spoiling, line: Line) -> bool:
 
 
 def _rewrite(line: Line, column: str, how: Callable[[str], str]) -> bool:
-    if not line.cells.get(column):
-        return False
-    line.cells[column] = how(line.cells[column])
-    return True
+    if line.cells.get(column):
+        line.cells[column] = how(line.cells[column])
+    return bool(line.cells.get(column))
 
 
 def _two_animals(work: Spoiling, line: Line) -> bool:
@@ -247,8 +250,7 @@ def _tube_twice(work: Spoiling, line: Line) -> bool:
     first = work.chance.choice(earlier)
     line.cells["tube"] = first.cells["tube"]
     first.faults.add(Fault.TUBE_TWICE)
-    for true in (line.true, work.world[line.head.id]):
-        true.pop("tube", None)
+    _forget(work, line.head, line, "tube")
     return True
 
 

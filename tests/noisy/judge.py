@@ -65,9 +65,7 @@ def judge(day: NoisyDay, before: Export, after: Export, rows: Iterable[RowOutcom
         written=len(done),
         missed=tuple(_told(line, outcome) for line in plain if id(line) not in written),
         states=states,
-        lost_lines=tuple(
-            f"{one.file}:{one.line}" for one in day.lines if (one.file, one.line) not in outcome
-        ),
+        lost_lines=tuple(f"{one.file}:{one.line}" for one in day.lines if (one.file, one.line) not in outcome),
     )
 
 

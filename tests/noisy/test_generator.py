@@ -38,9 +38,7 @@ def test_each_line_of_the_truth_is_a_line_of_its_file() -> None:
         numbers = [line.line for line in day.lines if line.file == file.name]
         assert len(set(numbers)) == len(numbers)
         if not file.name.endswith("xlsx"):
-            text = file.content.decode(
-                "utf-16" if file.content[:2] in (b"\xff\xfe", b"\xfe\xff") else "latin-1"
-            )
+            text = file.content.decode("utf-16" if file.content[:2] in (b"\xff\xfe", b"\xfe\xff") else "latin-1")
             assert max(numbers) <= len(text.splitlines())
 
 

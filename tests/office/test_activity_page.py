@@ -7,8 +7,9 @@ from django.urls import reverse
 
 from herd.ledger.entry import Entry, Source
 from herd.ledger.models import Changeset, ChangesetKind
-from herd.office.changes import say_changes, standing_ids
+from herd.office.changes import say_changes
 from herd.registry.models import Animal
+from herd.registry.queries.changes import standing_ids
 from herd.registry.services import animals, events, groups
 from herd.registry.services.batch import Batch, NewAnimal, NewEvent, PutOn
 from herd.registry.services.writer import write

@@ -116,9 +116,9 @@ def sort_for_today(play: Play, season: Season) -> None:
     chosen = list(dict.fromkeys([*retagged, *inside, *outside]))[:IN_MILL_TRAP]
     for cow in play.here("cow"):
         group = MILL_TRAP if cow in chosen else UPPER_BENCH
-        for one in (cow, cow.calf):
-            if one is not None and one.is_here:
-                move(play, batch, one, group, on)
+        move(play, batch, cow, group, on)
+        if cow.calf is not None and cow.calf.is_here:
+            move(play, batch, cow.calf, group, on)
 
 
 def wean_early(play: Play) -> None:

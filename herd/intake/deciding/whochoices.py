@@ -62,8 +62,9 @@ def _choices(kind: FindingKind, numbers: Numbers, verdict: Verdict, view: View) 
     for candidate in verdict.candidates:
         wanted = _for_candidate(kind, numbers, candidate, view)
         (strong if candidate.bits >= WORTH_FIRST or kind != FindingKind.UNKNOWN_TAG else weak).extend(wanted)
-    offered = [*strong, new, *weak] if kind != FindingKind.NUMBERS_DISAGREE else strong
-    return [*offered[:6], _named(kind), SET_ASIDE], bool(strong) and kind == FindingKind.UNKNOWN_TAG
+    # Nine keys are to be had: the likeliest animals, then the three answers that are always there.
+    offered = [*strong[:5], new, *weak[: 5 - len(strong[:5])]] if kind != FindingKind.NUMBERS_DISAGREE else strong[:6]
+    return [*offered, _named(kind), SET_ASIDE], bool(strong) and kind == FindingKind.UNKNOWN_TAG
 
 
 def _for_candidate(kind: FindingKind, numbers: Numbers, candidate: Candidate, view: View) -> list[Choice]:

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_safe
 from herd.accounts.models import Outfit, Role
 from herd.ledger.models import Change
 from herd.office.access import OfficeRequest, needs
-from herd.office.changes import say_changes, standing_ids
+from herd.office.changes import say_changes
 from herd.office.facts import (
     facts_of,
     origin_of,
@@ -25,6 +25,7 @@ from herd.office.naming import names_of
 from herd.office.today import today_of
 from herd.office.wording import animals_spoken_of, say_event
 from herd.registry.models import Animal
+from herd.registry.queries.changes import standing_ids
 from herd.registry.queries.history import AnimalHistory, history_of, weights_of
 from herd.registry.queries.tags import worn_by
 from herd.values.eventkinds import EVENT_KINDS

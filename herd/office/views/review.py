@@ -138,7 +138,8 @@ def take_back_last(request: OfficeRequest, day_id: UUID) -> HttpResponse:
     last = Ruling.objects.filter(day=day, by_rule=False).first()
     title = take_back(day=day, person=request.user)
     if title is None:
-        return _page(request, day, first_of(day, queue(day)), Said(wrong="There is no ruling to take back."))
+        said = Said(wrong="There is no ruling to take back that is not in the record already.")
+        return _page(request, day, first_of(day, queue(day)), said)
     finding = Finding.objects.filter(day=day, is_open=True, key=last.finding_key).first() if last else None
     counts = queue(day)
     return _page(request, day, finding or first_of(day, counts), Said(done=f"Taken back: {title}."), counts)

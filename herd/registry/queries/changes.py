@@ -14,11 +14,21 @@ def facts_of(changes: Iterable[Change]) -> list[Change]:
     All changes of those rows must be among them, those that take others back as well.
     """
     ordered = sorted(changes, key=lambda change: change.position)
+    standing = standing_ids(ordered)
+    return [change for change in ordered if change.undoes is None and change.pk in standing]
+
+
+def standing_ids(changes: Iterable[Change]) -> set[UUID]:
+    """The changes among these that stand: not taken back, or taken back and brought back again.
+
+    All changes of their rows must be among them, those that take others back as well.
+    """
     undone: set[UUID] = set()
-    for change in reversed(ordered):
+    listed = sorted(changes, key=lambda change: change.position, reverse=True)
+    for change in listed:
         if change.undoes and change.pk not in undone:
             undone.add(change.undoes)
-    return [change for change in ordered if change.undoes is None and change.pk not in undone]
+    return {change.pk for change in listed} - undone
 
 
 def last_words(changes: Iterable[Change]) -> dict[UUID, Change]:
