@@ -138,7 +138,7 @@ def take_back_last(request: OfficeRequest, day_id: UUID) -> HttpResponse:
     last = Ruling.objects.filter(day=day, by_rule=False).first()
     title = take_back(day=day, person=request.user)
     if title is None:
-        said = Said(wrong="There is no ruling to take back that is not in the record already.")
+        said = Said(wrong="There is no ruling to take back.")
         return _page(request, day, first_of(day, queue(day)), said)
     finding = Finding.objects.filter(day=day, is_open=True, key=last.finding_key).first() if last else None
     counts = queue(day)

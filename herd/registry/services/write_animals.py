@@ -18,9 +18,9 @@ def insert_animals(work: Work) -> None:
     if not wanted:
         return
     news = {animal.id: animal.facts for animal in wanted}
-    parents = _parents(work, [animal.facts for animal in wanted])
+    known = {**_parents(work, [animal.facts for animal in wanted]), **news}
     for animal in wanted:
-        _check_facts(work, animal.id, animal.facts, {**parents, **news})
+        _check_facts(work, animal.id, animal.facts, known)
     if work.refusals:
         return
     rows = [Animal(id=one.id, outfit_id=work.outfit.pk, **one.facts) for one in wanted]
