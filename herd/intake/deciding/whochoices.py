@@ -91,7 +91,7 @@ def _retag(numbers: Numbers, card: Card) -> Choice | None:
     off = f"Ends {label} {worn.number} as lost and puts" if worn else "Puts"
     return Choice(
         f"retag:{card.id}",
-        f"{card.title.capitalize()} has a new {label}",
+        f"{_first_upper(card.title)} has a new {label}",
         f"{off} {number} on {card.title}; the line's values go to it.",
     )
 
@@ -101,7 +101,7 @@ def _back_or_not(card: Card) -> list[Choice]:
     return [
         Choice(
             f"back:{card.id}",
-            f"{card.title.capitalize()} is back in the herd",
+            f"{_first_upper(card.title)} is back in the herd",
             "Records it as found again, then the values.",
         ),
         Choice(
@@ -124,6 +124,10 @@ def _named(kind: FindingKind) -> Choice:
     return Choice(
         "type", "It is the animal that wears …", "Type a number it wears; the line's values go to it."
     )
+
+
+def _first_upper(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def _into(view: View) -> str:

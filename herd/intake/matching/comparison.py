@@ -41,7 +41,7 @@ def compare(
         card.id,
         sum(one.bits for one in found),
         tuple(
-            f"{card.title} {one.name}." if not one.name.startswith("the ") else f"{one.name.capitalize()}."
+            f"{card.title} {one.name}." if not one.name.startswith("the ") else f"T{one.name[1:]}."
             for one in found
         ),
         any(pair in worn for pair in pointed if pair[1]) or view.tubes.get(numbers.tube) == card.id,

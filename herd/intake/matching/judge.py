@@ -104,10 +104,10 @@ def _pointed_at(numbers: Numbers, view: View) -> set[UUID]:
 
 
 def _disagreement(numbers: Numbers, view: View) -> tuple[str, ...]:
-    kinds = [("eid", "EID", numbers.eid), ("vid", "visual tag", numbers.vid)]
-    kinds += [(kind, "number", number) for kind, number in numbers.others]
+    kinds = [("eid", "EID", numbers.eid), ("vid", "Visual tag", numbers.vid)]
+    kinds += [(kind, "Number", number) for kind, number in numbers.others]
     return tuple(
-        f"{label.capitalize() if label != 'EID' else label} {number} is on {view.cards[one.animal_id].title}."
+        f"{label} {number} is on {view.cards[one.animal_id].title}."
         for kind, label, number in kinds
         if number
         for one in view.wearers(kind, number)
