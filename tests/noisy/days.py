@@ -10,10 +10,11 @@ from uuid import UUID
 
 from herd.registry.services.batch import Batch
 from herd.values.mass import Weight, WeightUnit
-from tests.noisy.faults import Spoiling, spoil
+from tests.noisy.faults import spoil
 from tests.noisy.herds import GROUP, Head, batch_of, list_of, make_herd
 from tests.noisy.kinds import HARMLESS, Fault
 from tests.noisy.sheets import Line, Sheet, day_text, header_of, shape, written
+from tests.noisy.spoiling import Spoiling
 
 TEXTS = ("csv", "tsv", "semicolon", "pipe")
 NOTES = ("limps", "señora's old brand", "wild, watch the gate", "one horn", "bad udder")

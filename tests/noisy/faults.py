@@ -1,36 +1,18 @@
 """Spoils lines of a field file, one way each; a way that does not fit a line leaves it as it was."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from random import Random
-from typing import Any
-from uuid import UUID
 
 from herd.values.mass import KG_PER_LB
 from tests.noisy.herds import Head
 from tests.noisy.kinds import Fault
-from tests.noisy.sheets import Line, Sheet
+from tests.noisy.sheets import Line
+from tests.noisy.spoiling import Spoiling
 
 NUMBERS = {"eid", "vid", "colour"}
-
-
-@dataclass(slots=True)
-class Spoiling:
-    """What the spoiling of one file needs to know; `world` is what is true of each animal that day."""
-
-    chance: Random
-    sheet: Sheet
-    herd: list[Head]
-    world: dict[UUID, dict[str, Any]]
-    worked_on: date
-    by_eid: dict[str, Head] = field(init=False)
-    by_vid: dict[str, Head] = field(init=False)
-
-    def __post_init__(self) -> None:
-        self.by_eid = {one.eid: one for one in self.herd}
-        self.by_vid = {one.vid: one for one in self.herd}
 
 
 # Ways that fit few lines are tried earlier, so that they occur about as often as the others.
