@@ -10,9 +10,10 @@ from uuid import UUID
 from herd.intake.deciding.context import Context, Line
 from herd.intake.deciding.doubts import Choice, Doubt
 from herd.intake.deciding.line import decide_line
+from herd.intake.deciding.sharing import ask_shared_tags
 from herd.intake.deciding.who import Whose
 from herd.intake.matching.links import TELLING_SHARE
-from herd.intake.models import FindingKind
+from herd.intake.models import FindingKind, RowState
 
 LEAST_FOR_USUAL = 8
 # A file of one day's work has this share of its lines on one date; other dates in it are asked about.
@@ -46,7 +47,8 @@ def merge_rows(whose: Iterable[Whose], context: Context) -> dict[str, Line]:
 
 def decide_day(whose: list[Whose], lines: dict[str, Line], context: Context) -> DayDecision:
     """Decide every line whose animal is settled, and ask about whom nobody saw."""
-    _learn_numbers(lines, context)
+    _learn_tubes(whose, context)
+    _learn_newcomers(lines, context)
     _learn_usual(lines, context)
     decision = DayDecision(whose, lines)
     asked: set[str] = set()
@@ -62,17 +64,23 @@ def decide_day(whose: list[Whose], lines: dict[str, Line], context: Context) -> 
             _bring_back(line, by_line[key], context)
             decide_line(line, context)
             _note_stray(line, context)
-            decision.doubts += line.doubts
+    ask_shared_tags(lines.values(), context)
+    decision.doubts += [doubt for line in lines.values() for doubt in line.doubts]
     decision.doubts += _not_seen(lines, context)
     return decision
 
 
-def _learn_numbers(lines: dict[str, Line], context: Context) -> None:
-    """Gather which lines name a tube, and which newcomers a number."""
+def _learn_tubes(whose: list[Whose], context: Context) -> None:
+    """Gather who names a tube, rows among them whose animal nobody knows yet."""
+    for one in whose:
+        if "tube" in one.row.readings and one.state != RowState.SET_ASIDE:
+            context.tubes[one.row.readings["tube"]].add(one.line_key or str(one.row.id))
+
+
+def _learn_newcomers(lines: dict[str, Line], context: Context) -> None:
+    """Gather which newcomers name a number."""
     for key, line in lines.items():
         for row in line.rows:
-            if "tube" in row.readings:
-                context.tubes[row.readings["tube"]].add(key)
             pairs = (("eid", row.numbers.eid), ("vid", row.numbers.vid)) if line.is_new else ()
             for kind, number in pairs:
                 if number:

@@ -1,17 +1,18 @@
 """Whose row it is: numbers judged, rulings followed, doubts raised; each row ends with a line or a reason."""
 
 from collections import defaultdict
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 from uuid import UUID
 
 from herd.intake.deciding.doubts import SET_ASIDE, Answer, Answers, Choice, Doubt, cell_key, line_key
 from herd.intake.deciding.whochoices import doubt_about
-from herd.intake.matching.judge import Seen, Verdict, judge
+from herd.intake.matching.judge import Verdict, judge
 from herd.intake.matching.lineup import line_up
 from herd.intake.matching.links import join_numbers, who_was_seen
 from herd.intake.matching.numbers import Numbers, Row, numbers_of
+from herd.intake.matching.seen import Seen
 from herd.intake.matching.view import View
 from herd.intake.models import FindingKind, RowState
 
@@ -163,9 +164,12 @@ def _settle_cluster(
     seen: Seen,
 ) -> None:
     """Judge rows with the same numbers together and follow the ruling where there is one."""
-    verdict = judge(numbers, view, seen)
+    verdict = _listed(numbers, rows, judge(numbers, view, seen))
     doubt = doubt_about(numbers, rows, verdict, view) if verdict.doubt else None
     answer = answers.to(doubt) if doubt else _settled(verdict)
+    made = next((row.applied_to for row in rows if row.applied_to in view.cards), None)
+    if answer is not None and answer.verb == "new_animal" and made is not None:
+        answer = Answer(f"is:{made}")
     for row in rows:
         outcome = outcomes[row.id]
         outcome.verdict = verdict
@@ -175,6 +179,14 @@ def _settle_cluster(
             outcome.line_key = doubt.line_key = line_key("?", numbers)
         elif answer is not None:
             _follow(outcome, answer, numbers)
+
+
+def _listed(numbers: Numbers, rows: list[Row], verdict: Verdict) -> Verdict:
+    """Only a herd list's own line brings an animal in without asking, not another file of its day."""
+    if not verdict.is_new or any(row.is_herd_list for row in rows):
+        return verdict
+    reason = f"{numbers.key} is on no animal of the record, and the herd list has no line with just these numbers."
+    return replace(verdict, is_new=False, doubt=FindingKind.UNKNOWN_TAG, reasons=(reason,))
 
 
 def _settled(verdict: Verdict) -> Answer:

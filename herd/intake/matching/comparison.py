@@ -1,11 +1,12 @@
 """Weighs what speaks for and against one animal."""
 
-from collections.abc import Iterator, Set
+from collections.abc import Iterator
 from dataclasses import dataclass
 from uuid import UUID
 
 from herd.intake.matching import weights
 from herd.intake.matching.numbers import Numbers
+from herd.intake.matching.seen import Seen
 from herd.intake.matching.view import Card, View
 from herd.intake.matching.weights import Evidence
 
@@ -23,17 +24,15 @@ class Candidate:
     is_pointed_at: bool
 
 
-def compare(
-    numbers: Numbers, card: Card, view: View, seen: Set[UUID] | None, off_minute: Set[UUID]
-) -> Candidate:
-    """Weigh the evidence for one animal. `seen` is None where the day's reader tells nothing."""
+def compare(numbers: Numbers, card: Card, view: View, seen: Seen) -> Candidate:
+    """Weigh the evidence for one animal."""
     found = [
         *_by_eid(numbers, card, view),
-        *_by_vid(numbers, card, view),
+        *_by_vid(numbers, card, view, seen),
         *_by_others(numbers, card, view),
         *_by_circumstance(numbers, card, view, seen),
     ]
-    if card.id in off_minute:
+    if card.id in seen.off_minute.get(numbers, ()):
         found.append(weights.OTHER_MINUTE)
     worn = {(one.kind, one.number) for one in card.worn}
     pointed = [("eid", numbers.eid), ("vid", numbers.vid), *numbers.others]
@@ -65,14 +64,13 @@ def _by_eid(numbers: Numbers, card: Card, view: View) -> Iterator[Evidence]:
         yield weights.EID_OTHER
 
 
-def _by_vid(numbers: Numbers, card: Card, view: View) -> Iterator[Evidence]:
+def _by_vid(numbers: Numbers, card: Card, view: View, seen: Seen) -> Iterator[Evidence]:
     if not numbers.vid:
         return
     mine = [one for one in card.worn if one.kind == "vid" and one.number == numbers.vid]
     current = next((one for one in mine if one.is_open), None)
     if current is not None:
-        wearers = [one for one in view.wearers("vid", numbers.vid) if _is_on_hand(view, one.animal_id)]
-        yield weights.VID_ALONE if len(wearers) <= 1 else weights.VID_SHARED
+        yield _worn_alone(numbers, card, view, seen)
         if numbers.colour and current.colour:
             yield weights.COLOUR_SAME if numbers.colour == current.colour else weights.COLOUR_OTHER
         return
@@ -84,6 +82,15 @@ def _by_vid(numbers: Numbers, card: Card, view: View) -> Iterator[Evidence]:
         yield weights.VID_NEAR
     elif card.open("vid"):
         yield weights.VID_OTHER
+
+
+def _worn_alone(numbers: Numbers, card: Card, view: View, seen: Seen) -> Evidence:
+    """How much it says that the animal wears this visual tag, by who else may have been there with it."""
+    worn = view.by_number.get(("vid", numbers.vid), [])
+    if any(one.animal_id in seen.animals and not _is_on_hand(view, one.animal_id) for one in worn):
+        return weights.VID_CONTESTED
+    on_hand = {one.animal_id for one in worn if one.is_open and _is_on_hand(view, one.animal_id)}
+    return weights.VID_SHARED if on_hand - {card.id} else weights.VID_ALONE
 
 
 def _is_on_hand(view: View, animal_id: UUID) -> bool:
@@ -102,10 +109,10 @@ def _by_others(numbers: Numbers, card: Card, view: View) -> Iterator[Evidence]:
         yield weights.TUBE_ITS
 
 
-def _by_circumstance(numbers: Numbers, card: Card, view: View, seen: Set[UUID] | None) -> Iterator[Evidence]:
+def _by_circumstance(numbers: Numbers, card: Card, view: View, seen: Seen) -> Iterator[Evidence]:
     if not card.was_on_hand(view.day):
         yield weights.AWAY
     elif view.group_id is not None:
         yield weights.IN_GROUP if card.id in view.expected else weights.NOT_IN_GROUP
-    if seen is not None and not numbers.eid:
-        yield weights.SEEN if card.id in seen else weights.NOT_SEEN
+    if seen.is_telling and not numbers.eid:
+        yield weights.SEEN if card.id in seen.animals else weights.NOT_SEEN

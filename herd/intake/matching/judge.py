@@ -1,10 +1,11 @@
 """The verdict on a row's numbers: the animal it is about, a new one, or a doubt with its candidates."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from uuid import UUID
 
 from herd.intake.matching.comparison import Candidate, compare
 from herd.intake.matching.numbers import Numbers
+from herd.intake.matching.seen import Seen
 from herd.intake.matching.view import Card, View
 from herd.intake.matching.weights import ACCEPT_BITS, MARGIN_BITS
 from herd.intake.models import FindingKind
@@ -30,15 +31,6 @@ class Verdict:
     def best(self) -> Candidate | None:
         """The likeliest animal."""
         return self.candidates[0] if self.candidates else None
-
-
-@dataclass(slots=True)
-class Seen:
-    """What the other files of the day know: the animals whose EID was read, and whether that says anything."""
-
-    animals: frozenset[UUID] = frozenset()
-    is_telling: bool = False
-    off_minute: dict[Numbers, set[UUID]] = field(default_factory=dict)
 
 
 def judge(numbers: Numbers, view: View, seen: Seen) -> Verdict:
@@ -80,11 +72,7 @@ def _weighed(numbers: Numbers, view: View, seen: Seen) -> list[Candidate]:
             ids.update((one.animal_id, None) for one in found)
     if not numbers.vid and not numbers.eid and numbers.tube in view.tubes:
         ids[view.tubes[numbers.tube]] = None
-    animals = seen.animals if seen.is_telling else None
-    off_minute = seen.off_minute.get(numbers, set())
-    weighed = [
-        compare(numbers, view.cards[key], view, animals, off_minute) for key in ids if key in view.cards
-    ]
+    weighed = [compare(numbers, view.cards[key], view, seen) for key in ids if key in view.cards]
     return sorted(weighed, key=lambda one: (-one.bits, str(one.animal_id)))
 
 

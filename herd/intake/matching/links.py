@@ -6,8 +6,8 @@ from dataclasses import replace
 from statistics import median
 from uuid import UUID
 
-from herd.intake.matching.judge import Seen
 from herd.intake.matching.numbers import Numbers, Row
+from herd.intake.matching.seen import Seen
 from herd.intake.matching.view import View
 
 # A reader says something about who was there once it saw this share of the group, or of the day's animals.

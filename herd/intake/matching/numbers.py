@@ -37,7 +37,7 @@ class Numbers:
 
 @dataclass(slots=True)
 class Row:
-    """A staged row in memory."""
+    """A staged row in memory; `applied_to` is the animal that has in the record what it says."""
 
     id: UUID
     file: UUID
@@ -48,6 +48,7 @@ class Row:
     problems: list[dict[str, Any]]
     is_herd_list: bool = False
     was_applied: bool = False
+    applied_to: UUID | None = None
     numbers: Numbers = field(default_factory=Numbers)
 
     @property

@@ -44,7 +44,8 @@ def load_view(day: ProcessingDay, rows: Iterable[Row]) -> View:
         _load_near(outfit, view, numbers)
     _load_tubes(outfit, view, {row.readings["tube"] for row in rows if "tube" in row.readings})
     animals = {one.animal_id for found in (*view.by_number.values(), *view.near.values()) for one in found}
-    load_cards(outfit, view, animals | set(view.tubes.values()) | view.expected)
+    written = {row.applied_to for row in rows if row.applied_to}
+    load_cards(outfit, view, animals | written | set(view.tubes.values()) | view.expected)
     return view
 
 

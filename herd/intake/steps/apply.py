@@ -20,6 +20,7 @@ from herd.intake.steps.proposals import make_batch
 from herd.intake.steps.settle import feed_position, settle_day
 from herd.ledger.entry import Entry
 from herd.ledger.models import ChangesetKind
+from herd.ledger.rows import update_rows
 from herd.registry.services.writer import write
 
 
@@ -74,8 +75,17 @@ def _settle_if_stale(day: ProcessingDay) -> set[str]:
 
 
 def _mark(day: ProcessingDay, lines: list[MergedLine]) -> None:
-    rows = [row for line in lines for one in line.proposals for row in one["rows"]]
-    for ids in in_steps(set(rows)):
+    rows = [row for line in lines for row in _rows_of(line)]
+    for ids in in_steps(rows):
         StagedRow.objects.filter(pk__in=ids).update(was_applied=True, state=RowState.APPLIED, reason="")
+    # What made a new animal must not make another when the day is decided again.
+    made = [line for line in lines if line.key.startswith("new:")]
+    update_rows(
+        (StagedRow(id=row, animal_id=line.animal_id) for line in made for row in _rows_of(line)), ["animal_id"]
+    )
     for ids in in_steps(line.pk for line in lines if line.state == LineState.CLEAR):
         MergedLine.objects.filter(pk__in=ids).update(state=LineState.APPLIED, proposals=[])
+
+
+def _rows_of(line: MergedLine) -> set[UUID]:
+    return {UUID(row) for one in line.proposals for row in one["rows"]}

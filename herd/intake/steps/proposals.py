@@ -66,6 +66,7 @@ def _add_line(making: _Making, line: MergedLine) -> None:
     if animal_id is None:
         return
     if line.key.startswith("new:"):
+        line.animal_id = animal_id
         _add_newcomer(making, line, animal_id)
     for one in line.proposals:
         if one["do"] in ADDING:

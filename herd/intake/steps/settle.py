@@ -69,10 +69,10 @@ def feed_position(day: ProcessingDay) -> int:
 def load_rows(day: ProcessingDay) -> list[Row]:
     """The day's staged rows in memory, in the order of files and lines."""
     files = {file.pk: file for file in FieldFile.objects.filter(day=day).defer("content")}
-    staged = StagedRow.objects.filter(day=day).order_by("file__position", "number")
+    staged = StagedRow.objects.filter(day=day).order_by("file__position", "file", "number")
     found = []
-    for key, file, line, number, readings, problems, was_applied in staged.values_list(
-        "id", "file_id", "line", "number", "readings", "problems", "was_applied"
+    for key, file, line, number, readings, problems, was_applied, animal_id in staged.values_list(
+        "id", "file_id", "line", "number", "readings", "problems", "was_applied", "animal_id"
     ):
         row = Row(
             key,
@@ -84,6 +84,7 @@ def load_rows(day: ProcessingDay) -> list[Row]:
             problems,
             is_herd_list=files[file].is_herd_list,
             was_applied=was_applied,
+            applied_to=animal_id if was_applied else None,
         )
         row.numbers = numbers_of(readings)
         found.append(row)
