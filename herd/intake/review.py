@@ -51,6 +51,8 @@ def rule(  # noqa: PLR0913 (keyword-only, one for each thing a person can say)
     verb = choice.partition(":")[0]
     if verb == "type":
         choice = _check_typed(day, finding, typed)
+    else:
+        typed = ""
     with transaction.atomic():
         ProcessingDay.objects.select_for_update().get(pk=day.pk)
         together = uuid4()
@@ -98,6 +100,8 @@ def _write(
 ) -> None:
     wanted = "type" if typed else choice
     label = next(one["label"] for one in finding.choices if one["choice"] == wanted)
+    # An answer that settled nothing, such as a tube given to two animals, is asked again and replaced.
+    Ruling.objects.filter(day=day, finding_key=finding.key).delete()
     Ruling.objects.create(
         day=day,
         finding_key=finding.key,

@@ -112,6 +112,12 @@ class Answers:
         self.by_rule[doubt.key] = (doubt, choice)
         return Answer(choice.choice)
 
+    def animals_named(self) -> set[UUID]:
+        """The animals that a person said lines are about."""
+        verbs = {"is", "retag", "back"}
+        named = (one for key, one in self.given.items() if key.startswith("who:"))
+        return {UUID(one.about) for one in named if one.verb in verbs}
+
     def moved_rows(self) -> dict[str, UUID]:
         """Rows that a person gave to another animal than their number says."""
         moved: dict[str, UUID] = {}

@@ -60,13 +60,13 @@ def _agree(line: Line, wishes: list[Wish], context: Context) -> tuple[Wish, list
     """Return the one thing that all rows say, or ask."""
     sides: list[list[Wish]] = []
     for wish in wishes:
-        same = next((side for side in sides if _is_same(side[0], wish)), None)
+        same = next((side for side in sides if all(_is_same(one, wish) for one in side)), None)
         if same is None:
             sides.append([wish])
         else:
             same.append(wish)
     if len(sides) == 1:
-        return sides[0][0], [wish.row for wish in sides[0]]
+        return _fullest(sides[0]), [wish.row for wish in sides[0]]
     doubt = _contradiction(line, sides, context)
     answer = context.answers.to(doubt)
     if answer is None:
@@ -77,6 +77,11 @@ def _agree(line: Line, wishes: list[Wish], context: Context) -> tuple[Wish, list
         chosen = sides[min(int(answer.about), len(sides) - 1)]
         return chosen[0], [wish.row for wish in chosen]
     return None
+
+
+def _fullest(side: list[Wish]) -> Wish:
+    """The wish that says most among those that say the same."""
+    return max(side, key=lambda wish: len(wish.data))
 
 
 def _is_same(one: Wish, other: Wish) -> bool:

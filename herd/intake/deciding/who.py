@@ -59,6 +59,8 @@ def settle_whose(rows: list[Row], view: View, answers: Answers, day: date) -> li
     join_numbers(open_rows, view)
     seen = who_was_seen(open_rows, view)
     moved = answers.moved_rows()
+    # Whose line a person said it is was there, whatever its number says.
+    seen.animals |= answers.animals_named() | set(moved.values())
     clusters: dict[Numbers, list[Row]] = defaultdict(list)
     for row in open_rows:
         if str(row.id) in moved:
