@@ -42,6 +42,8 @@ _WEIGHTS = {
 _QUOTES = "\"'`“„«‘"
 _RARE_QUOTES = frozenset("`“”„«»")
 _PACKED = re.compile(r"[^\s,;|\t]*[,;|\t][^\s,;|\t]*[,;|\t]\S")
+# An EID with something behind it, or a number with more decimals than any scale has, is two cells.
+_TWO_CELLS = re.compile(r"[0-9]{9,}[,;|\t]\S|[0-9]+[,;|\t][0-9]{4,}$")
 _PLAIN_TEXT = re.compile(r"[\w\s.,:'’()/&%+#°*!?-]*")
 
 
@@ -197,6 +199,8 @@ def _cleanliness(cell: str, spelling: Spelling) -> float:
     cell = cell[:300]
     if cell[:1] in _RARE_QUOTES or cell[-1:] in _RARE_QUOTES:
         return 0.4
+    if not spelling.delimiter and _TWO_CELLS.match(cell):
+        return 0.05
     padding = 0.97 if cell != cell.strip() else 1.0
     if kind_of(cell) in _TYPED and not _is_cut(cell, spelling):
         return padding

@@ -50,7 +50,7 @@ def layout_of(records: list[Record]) -> Layout:
     rows = [record for record in written if not is_rule(record.cells)]
     if not rows:
         return layout
-    first = _first_full(rows, layout.width)
+    first = _past_narrow_titles(rows, _first_full(rows, layout.width), layout.width)
     first = _skipped_titles(rows, first, layout.width)
     group = _group_row(rows, first, layout.width)
     top = first if group is None else group
@@ -77,6 +77,22 @@ def _first_full(rows: list[Record], width: int) -> int:
         if len(record.cells) == width:
             return place
     return 0
+
+
+def _past_narrow_titles(rows: list[Record], first: int, width: int) -> int:
+    """In a table of two columns moves past lines of one cell that stand above its names.
+
+    Half of two is one, so that a title looks as full there as a row whose other cell is missing.
+    """
+    if width != 2:
+        return first
+    full = next((place for place, record in enumerate(rows[:12]) if filled(record.cells) == width), first)
+    if full <= first or any(len(record.cells) != 1 for record in rows[first:full]):
+        return first
+    columns = columns_of(_body(rows, full + 1, width), width)
+    titles = all(kind_of(record.cells[0]) == TEXT for record in rows[first:full])
+    odds = header_odds(rows[full].cells, columns)
+    return full if odds > 1.5 or (titles and odds > 0) else first
 
 
 def _skipped_titles(rows: list[Record], first: int, width: int) -> int:
