@@ -7,6 +7,7 @@ from typing import Any
 
 from django.conf import settings
 from django.db import transaction
+from django.db.models import Max
 
 from herd.accounts.models import Outfit, Person
 from herd.intake.models import DayState, FieldFile, ProcessingDay, Recipe, StagedRow
@@ -59,7 +60,8 @@ def add_files(*, day: ProcessingDay, files: Sequence[GivenFile]) -> None:
         raise Refused([Refusal("A processing day needs at least one file.", "files")])
     with transaction.atomic():
         known = set(day.files.values_list("sha256", flat=True))
-        for place, given in enumerate(files, start=day.files.count()):
+        last = day.files.aggregate(last=Max("position"))["last"]
+        for place, given in enumerate(files, start=0 if last is None else last + 1):
             name = digest(given.content)
             if name in known:
                 raise Refused([Refusal(f"{given.name} is in this day already.", "files")])
@@ -89,12 +91,21 @@ def remove_file(*, file: FieldFile) -> None:
         raise Refused([Refusal(f"{file.name} has been applied; undo the day first.", "files")])
     with transaction.atomic():
         StagedRow.objects.filter(file=file).delete()
+        day_id, was_list = file.day_id, file.is_herd_list
         file.delete()
-        ProcessingDay.objects.filter(pk=file.day_id).update(state=DayState.WORKING)
+        day = ProcessingDay.objects.filter(pk=day_id)
+        day.update(state=DayState.WORKING)
+        if was_list and not FieldFile.objects.filter(day=day_id, is_herd_list=True).exists():
+            day.update(makes_animals=False)
 
 
 def set_columns(*, file: FieldFile, columns: list[dict[str, Any]]) -> None:
-    """Say what the columns are, keep it as the recipe of this layout, and read the file's rows anew."""
+    """Say what the columns are, keep it as the recipe of this layout, and read the file's rows anew.
+
+    Raises Refused once something the file says is in the record: read otherwise it would be written beside it.
+    """
+    if StagedRow.objects.filter(file=file, was_applied=True).exists():
+        raise Refused([Refusal(f"{file.name} has been applied; undo the day first.", "columns")])
     with transaction.atomic():
         file.columns = columns
         file.save(update_fields=["columns"])
@@ -107,9 +118,14 @@ def set_columns(*, file: FieldFile, columns: list[dict[str, Any]]) -> None:
 
 
 def change_day(*, day: ProcessingDay, name: str, worked_on: date, group: Group | None) -> None:
-    """Correct a day's name, date or group; what its rows come to is decided anew."""
+    """Correct a day's name, date or group; what its rows come to is decided anew.
+
+    Raises Refused for another outfit's group, and for another date once something of the day is in the record.
+    """
     if group is not None and group.outfit_id != day.outfit_id:
         raise Refused([Refusal("That group is not in this outfit's record.", "group")])
+    if worked_on != day.worked_on and StagedRow.objects.filter(day=day, was_applied=True).exists():
+        raise Refused([Refusal("Lines of this day are in the record under its date; undo the day first.", "worked_on")])
     day.name, day.worked_on, day.group = name.strip()[:120] or day.name, worked_on, group
     day.state = DayState.WORKING
     day.save(update_fields=["name", "worked_on", "group", "state"])

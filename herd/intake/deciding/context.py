@@ -26,7 +26,10 @@ class PastEvent:
 
 @dataclass(slots=True)
 class Context:
-    """The day as the lines see it. `past` is what the record knows of each animal, oldest first."""
+    """The day as the lines see it. `past` is what the record knows of each animal, oldest first.
+
+    `newcomers` are the lines of new animals by their numbers, `newcomer_facts` the class and birth they say.
+    """
 
     day: date
     today: date
@@ -37,6 +40,7 @@ class Context:
     tubes: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
     tubes_taken: dict[str, int] = field(default_factory=lambda: defaultdict(int))
     newcomers: dict[tuple[str, str], set[str]] = field(default_factory=lambda: defaultdict(set))
+    newcomer_facts: dict[str, tuple[str, date | None]] = field(default_factory=dict)
     usual_ng: dict[UUID, int] = field(default_factory=dict)
     usual_day: dict[UUID, date] = field(default_factory=dict)
     group_names: dict[UUID, str] = field(default_factory=dict)

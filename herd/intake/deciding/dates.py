@@ -1,9 +1,11 @@
 """Dates that stand apart from the rest of their file: day and month swapped, or another day's line."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 from herd.intake.deciding.context import Context, Line
-from herd.intake.deciding.doubts import Choice, Doubt, Side
+from herd.intake.deciding.doubts import LEAVE_OUT, Choice, Doubt, Side
+from herd.intake.deciding.wishes import Wish
 from herd.intake.matching.numbers import Row
 from herd.intake.models import FindingKind
 
@@ -26,6 +28,35 @@ def dated(line: Line, row: Row, context: Context) -> date | None:
         line.held.add(row.id)
         return None
     return usual if answer.verb == "usual_day" else None
+
+
+def born_on(line: Line) -> date | None:
+    """The day the animal was born, by the record or by its own lines; None where it is not known to the day."""
+    if line.card is not None and line.card.born_on is not None:
+        return line.card.born_on if line.card.born_precision == "day" else None
+    said = [row.readings["born"] for row in line.rows if "born" in row.readings]
+    return next((date.fromisoformat(one["on"]) for one in said if one["precision"] == "day"), None)
+
+
+def after_birth(line: Line, wish: Wish, rows: list[Row], born: date, context: Context) -> Wish | None:
+    """Ask about something dated before the animal was born; the wish with its day as ruled, or None."""
+    usual = context.usual_day.get(wish.row.file, context.day)
+    late = [Choice("usual_day", f"It was on {usual}", "It is dated like the rest of the work.")]
+    doubt = Doubt(
+        key=f"{line.key}|{wish.field} {wish.day}|birth",
+        kind=FindingKind.DOUBTFUL,
+        field="date",
+        alike=f"{FindingKind.DOUBTFUL}:date:birth",
+        title=f"{line.title}: {wish.says} on {wish.day}, before it was born"[:200],
+        rows=rows,
+        sides=[Side(f"{rows[0].place}: {wish.says}", wish.day.isoformat(), tuple(rows))],
+        reasons=[f"The animal was born on {born}."],
+        choices=[*(late if usual >= born else []), LEAVE_OUT],
+    )
+    answer = context.answers.to(doubt)
+    if answer is None:
+        line.ask(doubt)
+    return replace(wish, day=usual) if answer is not None and answer.verb == "usual_day" else None
 
 
 def _doubt(line: Line, row: Row, day: date, usual: date) -> Doubt:

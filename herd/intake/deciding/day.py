@@ -78,13 +78,23 @@ def _learn_tubes(whose: list[Whose], context: Context) -> None:
 
 
 def _learn_newcomers(lines: dict[str, Line], context: Context) -> None:
-    """Gather which newcomers name a number."""
+    """Gather which newcomers name a number, and what they say of themselves."""
     for key, line in lines.items():
+        if not line.is_new:
+            continue
         for row in line.rows:
-            pairs = (("eid", row.numbers.eid), ("vid", row.numbers.vid)) if line.is_new else ()
-            for kind, number in pairs:
+            for kind, number in (("eid", row.numbers.eid), ("vid", row.numbers.vid)):
                 if number:
                     context.newcomers[(kind, number)].add(key)
+        context.newcomer_facts[key] = _said_of(line)
+
+
+def _said_of(line: Line) -> tuple[str, date | None]:
+    """The class and the birth date that a newcomer's rows say, as far as they do."""
+    classes = [row.readings["animal_class"] for row in line.rows if "animal_class" in row.readings]
+    births = [row.readings["born"]["on"] for row in line.rows if "born" in row.readings]
+    words = [str(one.get("class") or {"male": "bull", "female": "heifer"}.get(one.get("sex"), "")) for one in classes]
+    return next(iter(words), ""), date.fromisoformat(births[0]) if births else None
 
 
 def _learn_usual(lines: dict[str, Line], context: Context) -> None:

@@ -133,6 +133,11 @@ def cell_key(row_id: UUID, column: str) -> str:
     return bounded(f"cell:{row_id}:{column}", KEY_WIDTH)
 
 
+def order_key(file_id: UUID, column: str) -> str:
+    """The key of a finding about the order of day and month in a column."""
+    return bounded(f"order:{file_id}:{column}", KEY_WIDTH)
+
+
 def who_key(numbers: Numbers) -> str:
     """The key of a finding about whose numbers these are."""
     return bounded(f"who:{numbers.key}", KEY_WIDTH)

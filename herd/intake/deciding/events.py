@@ -4,12 +4,14 @@ from datetime import date
 from typing import Any
 
 from herd.intake.deciding.context import Context, Line, PastEvent
+from herd.intake.deciding.dates import after_birth, born_on
 from herd.intake.deciding.doubtful import doubt_weight, typed_weight
 from herd.intake.deciding.doubts import LEAVE_OUT, TYPE, Answer, Choice, Doubt, Side
 from herd.intake.deciding.wishes import Wish
 from herd.intake.matching.numbers import Row
 from herd.intake.models import FindingKind
 from herd.values.eventkinds import EVENT_KINDS
+from herd.values.tubes import read_tube
 from herd.values.withdrawal import free_from
 
 
@@ -24,10 +26,12 @@ def decide_event(line: Line, wish: Wish, rows: list[Row], context: Context) -> N
     )
     if any(_is_known(wish, one) for one in past):
         return
-    checked = _checked(line, wish, rows, context)
+    born = born_on(line)
+    dated = after_birth(line, wish, rows, born, context) if born and wish.day < born else wish
+    checked = _checked(line, dated, rows, context) if dated else None
     if checked is None:
         return
-    same_day = [one for one in past if one.day == wish.day and _same_part(wish, one)]
+    same_day = [one for one in past if one.day == checked.day and _same_part(wish, one)]
     if same_day and EVENT_KINDS[wish.name].once_a_day:
         _differs(line, checked, rows, same_day[0], context)
         return
@@ -122,10 +126,8 @@ def _checked_tube(line: Line, wish: Wish, rows: list[Row], context: Context) -> 
 def _typed_tube(wish: Wish, answer: Answer) -> Wish | None:
     if answer.verb != "type" or not answer.typed:
         return None
-    says = f"sample tube {answer.typed}"
-    return Wish(
-        "event", "sample", answer.typed, says, wish.row, wish.day, data={**wish.data, "tube": answer.typed}
-    )
+    tube = read_tube(answer.typed)
+    return Wish("event", "sample", tube, f"sample tube {tube}", wish.row, wish.day, data={**wish.data, "tube": tube})
 
 
 def _tube_doubt(line: Line, wish: Wish, rows: list[Row], context: Context) -> Doubt:

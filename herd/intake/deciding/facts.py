@@ -21,6 +21,7 @@ LABELS = {
     "entered_on": "day it came in",
 }
 FEMALE, MALE = {"cow", "heifer"}, {"bull", "steer"}
+NO_SIRE = {*FEMALE, "steer"}
 # A female of this age has had time to calve: she is a cow (common practice, no source).
 COW_DAYS = 912
 
@@ -77,18 +78,36 @@ def _parent(line: Line, wish: Wish, context: Context) -> str | None:
     """The dam or sire by its number: an animal of the record, or a newcomer of the same day by its line's key."""
     kind, number = wish.value
     worn = context.view.by_number.get((kind, number), [])
-    unfit = MALE if wish.name == "dam_id" else FEMALE
-    fitting = {one.animal_id for one in worn if context.view.cards[one.animal_id].animal_class not in unfit}
+    cards = (context.view.cards[one.animal_id] for one in worn)
+    # A bull that was castrated later may have sired calves before.
+    fitting = {
+        card.id
+        for card in cards
+        if _can_be(wish.name, line, card.facts.get("entry_class") or card.animal_class, card.born_on)
+    }
     open_ones = {one.animal_id for one in worn if one.is_open and one.animal_id in fitting}
     found = open_ones or fitting
-    newcomers = context.newcomers.get((kind, number), set()) - {line.key}
+    newcomers = {
+        key
+        for key in context.newcomers.get((kind, number), set()) - {line.key}
+        if _can_be(wish.name, line, *context.newcomer_facts[key])
+    }
     if len(found) == 1 and not newcomers:
         return str(next(iter(found)))
     if len(newcomers) == 1 and not found:
         return next(iter(newcomers))
-    several = "more than one animal fits" if found or newcomers else "it is on no animal of the record"
+    several = "more than one animal fits" if found or newcomers else "no animal that could be it wears it"
     line.notes.append(f"{LABELS[wish.name].capitalize()} {number} was not taken: {several}.")
     return None
+
+
+def _can_be(name: str, line: Line, animal_class: str, born: date | None) -> bool:
+    """Whether an animal of this class, born that day, can be the dam or sire of the line's animal."""
+    if animal_class in (MALE if name == "dam_id" else NO_SIRE):
+        return False
+    said = next((row.readings["born"]["on"] for row in line.rows if "born" in row.readings), None)
+    mine = date.fromisoformat(said) if said else line.card.born_on if line.card else None
+    return born is None or mine is None or born < mine
 
 
 def _agrees(line: Line, wish: Wish, facts: dict[str, Any], context: Context) -> bool:

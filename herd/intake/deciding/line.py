@@ -4,7 +4,7 @@ from collections import defaultdict
 
 from herd.intake.deciding.context import Context, Line
 from herd.intake.deciding.dates import dated
-from herd.intake.deciding.doubts import LEAVE_OUT, Choice, Doubt, Side, cell_key
+from herd.intake.deciding.doubts import LEAVE_OUT, Answer, Choice, Doubt, Side, cell_key
 from herd.intake.deciding.events import decide_event
 from herd.intake.deciding.facts import decide_fact, decide_group, decide_status
 from herd.intake.deciding.tags import decide_tags
@@ -22,6 +22,7 @@ DECIDERS = {
 
 # Two weighings of one head that differ by no more than what the units can tell apart are one weighing.
 SAME_WEIGHT_NG = 600_000_000_000
+DAY_KINDS = frozenset({"date", "date_time"})
 
 
 def decide_line(line: Line, context: Context) -> None:
@@ -74,9 +75,18 @@ def _agree(line: Line, wishes: list[Wish], context: Context) -> tuple[Wish, list
         line.held.update(wish.row.id for wish in wishes)
         return None
     if answer.verb == "take":
-        chosen = sides[min(int(answer.about), len(sides) - 1)]
-        return chosen[0], [wish.row for wish in chosen]
+        chosen = _chosen(sides, answer)
+        if chosen is not None:
+            return _fullest(chosen), [wish.row for wish in chosen]
+        # What was chosen is said no more: its file was taken out, or its cell reads otherwise now.
+        line.ask(doubt)
+        line.held.update(wish.row.id for wish in wishes)
     return None
+
+
+def _chosen(sides: list[list[Wish]], answer: Answer) -> list[Wish] | None:
+    """The side that was chosen: its place may have changed since, its rows have not."""
+    return next((side for side in sides if any(str(wish.row.id) in answer.rows for wish in side)), None)
 
 
 def _fullest(side: list[Wish]) -> Wish:
@@ -165,6 +175,9 @@ def _ask_cells(line: Line, row: Row, context: Context) -> None:
         )
         if context.answers.to(doubt) is None:
             line.ask(doubt)
+            if problem["kind"] in DAY_KINDS:
+                # Nothing is dated by the day of the work while a date of its own can't be read.
+                line.held.add(row.id)
 
 
 def _hold(line: Line) -> None:

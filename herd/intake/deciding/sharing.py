@@ -39,7 +39,8 @@ def _ask_several(line: Line, kind: str, context: Context) -> None:
         key=f"{line.key}|{kind}|several",
         kind=FindingKind.WHICH_ANIMAL,
         field=kind,
-        alike=f"{FindingKind.WHICH_ANIMAL}:several:{kind}",
+        # A choice names a number of this animal, so that no other finding can be answered by it.
+        alike=f"{kind}|several|{line.key}",
         title=f"{line.title}: {_word(kind)} {' or '.join(tags)}"[:200],
         rows=line.rows,
         sides=[Side(one["says"], number, _rows(line, one)) for number, one in tags.items()],

@@ -49,12 +49,26 @@ class Named:
 
 def decide_tags(line: Line, context: Context) -> None:
     """Put on what the animal does not wear yet, ask about numbers that differ, follow retags."""
+    replaced = _replaced(line) if line.is_new else set()
     for named in _named(line):
-        _decide_tag(line, named, context)
+        if (named.kind, named.number) in replaced:
+            line.notes.append(f"{named.says} was left out: the line names the tag that replaced it.")
+        else:
+            _decide_tag(line, named, context)
     for row in line.rows:
         for kind, key in NEW_KEYS.items():
             if row.readings.get(key):
                 _retag(line, Named(kind, row.readings[key], "", (row,)), context, ended="replaced")
+
+
+def _replaced(line: Line) -> set[tuple[str, str]]:
+    """The numbers that stand beside a new one of their kind; a new animal comes in with the new one alone."""
+    return {
+        (kind, str(row.readings[kind]))
+        for row in line.rows
+        for kind, key in NEW_KEYS.items()
+        if row.readings.get(key) and row.readings.get(kind)
+    }
 
 
 def _named(line: Line) -> list[Named]:

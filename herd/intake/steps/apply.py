@@ -17,7 +17,7 @@ from herd.intake.models import (
 )
 from herd.intake.queries.view import in_steps
 from herd.intake.steps.proposals import make_batch
-from herd.intake.steps.settle import feed_position, settle_day
+from herd.intake.steps.settle import decided_position, feed_position, settle_day
 from herd.ledger.entry import Entry
 from herd.ledger.models import ChangesetKind
 from herd.ledger.rows import update_rows
@@ -65,11 +65,18 @@ def _clear_lines(day: ProcessingDay) -> list[MergedLine]:
 
 
 def _settle_if_stale(day: ProcessingDay) -> set[str]:
-    """Decide again where the record has moved on; return the keys of lines that now come to something else."""
-    if feed_position(day) == day.decided_at:
+    """Decide again where the record has moved on or rulings came; return the keys of lines to look at again.
+
+    What the record's moving on has changed goes back; what the rulings alone have changed was asked for.
+    """
+    position, is_ruled_since = decided_position(day)
+    has_moved = feed_position(day) != position
+    if not has_moved and not is_ruled_since:
         return set()
     shown = {line.key: line.proposals for line in _clear_lines(day)}
     settle_day(day)
+    if not has_moved:
+        return set()
     now = {line.key: line.proposals for line in _clear_lines(day)}
     return {key for key, proposals in now.items() if shown.get(key) != proposals}
 

@@ -37,10 +37,14 @@ def typed_cells(day: ProcessingDay) -> dict[str, str]:
 
 def _clean(row: StagedRow, file: FieldFile, reader: Any, typed: dict[str, str]) -> None:
     cells = list(row.cells)
-    for column in file.columns:
-        name = str(column["header"] or f"column {column['index'] + 1}")
-        text = typed.get(cell_key(row.pk, name))
+    for column in file.columns if typed else ():
+        text = typed.get(cell_key(row.pk, column_name(column)))
         if text is not None and column["index"] < len(cells):
             cells[column["index"]] = text
     reading = reader.read(cells)
     row.readings, row.problems = reading.readings, reading.problems
+
+
+def column_name(column: dict[str, Any]) -> str:
+    """What a column is called in findings and reports: its heading, else its place."""
+    return str(column["header"] or "").strip() or f"column {column['index'] + 1}"

@@ -2,7 +2,7 @@
 
 from uuid import UUID
 
-from herd.intake.deciding.doubts import Answers, Choice, Doubt, Side
+from herd.intake.deciding.doubts import Answers, Choice, Doubt, Side, order_key
 from herd.intake.matching.numbers import Row
 from herd.intake.models import FieldFile, FindingKind
 
@@ -30,7 +30,7 @@ def ask_orders(files: list[FieldFile], rows: list[Row], answers: Answers) -> tup
 def _order_doubt(file: FieldFile, column: str, rows: list[Row]) -> Doubt:
     problem = next(one for one in rows[0].problems if one["column"] == column)
     return Doubt(
-        key=f"order:{file.pk}:{column}",
+        key=order_key(file.pk, column),
         kind=FindingKind.DATE_ORDER,
         field=problem["kind"],
         title=f"{file.name}: is {column} written day first or month first?",

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import F
 from django.utils import timezone
 
 from herd.intake.deciding.context import Context, Line
@@ -59,6 +60,17 @@ def decide(day: ProcessingDay) -> DayDecision:
     decision.doubts = [*order_doubts, *decision.doubts]
     decision.by_rule = answers.by_rule
     return decision
+
+
+def note_rulings(day: ProcessingDay) -> None:
+    """Say that a day has rulings that it was not decided by yet; the position it was decided at stays readable."""
+    waiting = ProcessingDay.objects.filter(pk=day.pk, decided_at__gte=0)
+    waiting.update(decided_at=-1 - F("decided_at"))
+
+
+def decided_position(day: ProcessingDay) -> tuple[int, bool]:
+    """The feed position at which the day was decided, and whether rulings have come since."""
+    return (day.decided_at, False) if day.decided_at >= 0 else (-1 - day.decided_at, True)
 
 
 def feed_position(day: ProcessingDay) -> int:

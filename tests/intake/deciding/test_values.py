@@ -157,7 +157,7 @@ def test_the_same_weight_as_the_record_has_is_known(kettle_bench: Outfit) -> Non
 
 def test_a_weight_that_fits_the_other_unit_is_asked_with_that_first(kettle_bench: Outfit) -> None:
     cows = herd(kettle_bench, [417, 530])
-    weigh(kettle_bench, cows[417], 1150, WORKED_ON.replace(month=4))
+    weigh(kettle_bench, cows[417], 1150, WORKED_ON.replace(month=9))
     day = work(kettle_bench, [csv_file("scale.csv", ["EID,Weight (lb)", f"{E417},535"])])
     asked = finding(day, FindingKind.DOUBTFUL)
     assert verbs(asked) == ["other_unit", "as_written", "type", "leave_out"]
@@ -336,7 +336,8 @@ def test_a_sale_in_withdrawal_can_be_recorded_all_the_same(kettle_bench: Outfit)
 
 
 def test_weights_with_a_purpose_stand_beside_each_other(kettle_bench: Outfit) -> None:
-    cows = herd(kettle_bench, [417, 530], animal_class="heifer", born_on=WORKED_ON.replace(month=4), born_precision="day")
+    born = {"born_on": WORKED_ON.replace(month=4), "born_precision": "day"}
+    cows = herd(kettle_bench, [417, 530], animal_class="heifer", **born)
     day = work(kettle_bench, [csv_file("wean.csv", ["VID,Birth weight (lb),Weaning weight (lb)", "417,80,520"])])
     assert kinds(day) == []
     apply(day)
