@@ -27,8 +27,8 @@ NUMBER_SPELLINGS = {
     "brand": "brand|brand number|hot brand|freeze brand|fierro|marca de fuego|marca a fuego|marquage au fer"
     "|brandzeichen|marca a ferro",
     "back_tag": "back tag|backtag|back tag number|rückenmarke",
-    "tube": "tube|tube id|tube no|tube number|sample|sample id|sample no|sample number|sample tube|tsu"
-    "|tsu id|vial|vial id|blood tube|blood vial|barcode|specimen|specimen id|dna|dna sample|dna tube"
+    "tube": "tube|tube id|tube no|tube number|sample|sample id|sample no|sample number|sample tube"
+    "|vial|vial id|blood tube|blood vial|barcode|specimen|specimen id|dna|dna sample|dna tube"
     "|tissue sample|bvd sample|ear notch|tubo|muestra|número de muestra|código de muestra|échantillon"
     "|numéro échantillon|éprouvette|probe|probennummer|probenröhrchen|röhrchen|amostra|número da amostra",
     "new_eid": "new eid|new rfid|new electronic|new electronic id|new electronic tag|replacement eid"
