@@ -100,7 +100,9 @@ def _say_animal(change: Change, glossary: Glossary) -> str:
     before, after = change.before or {}, change.after or {}
     if change.action == Action.CREATED:
         facts = [
-            f"{FACT_LABELS[key]} {_fact(key, value, glossary)}" for key, value in after.items() if _shown(key, after)
+            f"{label} {_fact(key, after[key], glossary)}"
+            for key, label in FACT_LABELS.items()
+            if key in after and _shown(key, after)
         ]
         return f"Registered: {', '.join(facts)}." if facts else "Registered."
     if change.action == Action.VOIDED:
@@ -108,8 +110,9 @@ def _say_animal(change: Change, glossary: Glossary) -> str:
     if change.action == Action.REVIVED:
         return "Brought back into the record."
     parts = [
-        f"{FACT_LABELS.get(key, key)} from {_fact(key, before.get(key), glossary)} to {_fact(key, value, glossary)}"
-        for key, value in after.items()
+        f"{FACT_LABELS.get(key, key)} from {_fact(key, before.get(key), glossary)}"
+        f" to {_fact(key, after[key], glossary)}"
+        for key in [*(key for key in FACT_LABELS if key in after), *sorted(after.keys() - FACT_LABELS.keys())]
     ]
     return f"{'Set back' if change.undoes else 'Corrected'}: {'; '.join(parts)}."
 

@@ -18,6 +18,7 @@ LINES_NAMED = 6
 LABELS = {"weights": "weight"}
 # How a part of a reading is said where its key is not put before it.
 PARTS = {"result": "{}", "days": "{} days", "product": "{}", "test": "{}", "on": "on {}", "note": "{}"}
+ORDER = (*PARTS, "dose", "lot", "route", "site", "withdrawal_days", "given_by", "condition")
 UNSAID = frozenset({"ng", "precision", "day_precision"})
 DIGITS_KNOWN = {"year": 4, "month": 7}
 
@@ -118,6 +119,8 @@ def _group(value: Mapping[str, Any]) -> str:
     known = DIGITS_KNOWN.get(str(value.get("precision")))
     if known and "on" in value:
         value = {**value, "on": str(value["on"])[:known]}
-    parts = [(key, _value(one)) for key, one in value.items() if key not in UNSAID]
+    # A database may keep the keys of JSON in an order of its own.
+    in_order = [*(key for key in ORDER if key in value), *sorted(value.keys() - set(ORDER))]
+    parts = [(key, _value(value[key])) for key in in_order if key not in UNSAID]
     said = [(PARTS.get(key, key.replace("_", " ") + " {}"), text) for key, text in parts if text]
     return ", ".join(words.format(text) for words, text in said)

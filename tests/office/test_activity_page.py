@@ -72,11 +72,11 @@ def test_a_correction_says_both_values_and_its_undo_says_them_back(cast, herd):
         reason="calving book",
     )
     changeset = Changeset.objects.get(title="fix")
-    assert said(changeset) == ["Corrected: coat from nothing to red; born from Apr 2, 2019 to Apr 3, 2019."]
+    assert said(changeset) == ["Corrected: born from Apr 2, 2019 to Apr 3, 2019; coat from nothing to red."]
     by_ada = Entry(cast.kettle_bench, cast.ada, ChangesetKind.UNDO, "unfix", undoes=changeset)
     undo(by_ada, changeset)
     assert said(Changeset.objects.get(title="unfix")) == [
-        "Set back: coat from red to nothing; born from Apr 3, 2019 to Apr 2, 2019."
+        "Set back: born from Apr 3, 2019 to Apr 2, 2019; coat from red to nothing."
     ]
 
 
