@@ -145,15 +145,9 @@ def judge_undo(day: ProcessingDay) -> UndoVerdict:
     written = changesets_of(day)
     if not written:
         return UndoVerdict(is_possible=False, count=0, reasons=("Nothing of this day is in the record.",))
-    mine = {changeset.title for changeset in written[:-1]}
-    verdicts = [judge(changeset) for changeset in written]
-    # A later changeset of the same day is taken back with it, and so stands in nobody's way.
-    reasons = [
-        reason
-        for verdict in verdicts
-        for reason in verdict.reasons
-        if not any(f"“{title}”" in reason for title in mine)
-    ]
+    # A later changeset of the same day is taken back before it, and so stands in nobody's way.
+    verdicts = [judge(changeset, after=written[:place]) for place, changeset in enumerate(written)]
+    reasons = [reason for verdict in verdicts for reason in verdict.reasons]
     return UndoVerdict(
         is_possible=not reasons, count=sum(verdict.count for verdict in verdicts), reasons=tuple(reasons)
     )

@@ -1,7 +1,7 @@
 """Takes back a changeset, whole or for one animal; what later work has built on is told and refused."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID
@@ -81,12 +81,15 @@ class UndoVerdict:
     reasons: tuple[str, ...] = ()
 
 
-def judge(target: Changeset, animal_id: UUID | None = None) -> UndoVerdict:
-    """Say whether the changeset, or one animal's part of it, can be taken back. Writes nothing."""
+def judge(target: Changeset, animal_id: UUID | None = None, *, after: Sequence[Changeset] = ()) -> UndoVerdict:
+    """Say whether the changeset, or one animal's part of it, can be taken back. Writes nothing.
+
+    `after` are later changesets that are taken back before it, and so stand in nobody's way.
+    """
     changes = _standing_changes(target, animal_id)
     if not changes:
         return UndoVerdict(is_possible=False, count=0, reasons=("There is nothing left to take back.",))
-    reasons = _later_work(target, changes) or _leaning(target, changes)
+    reasons = _later_work(target, changes, after) or _leaning(target, changes, after)
     return UndoVerdict(is_possible=not reasons, count=len(changes), reasons=tuple(reasons))
 
 
@@ -134,7 +137,7 @@ def _standing_changes(target: Changeset, animal_id: UUID | None) -> list[Change]
     return list(last_words(changes).values())
 
 
-def _later_work(target: Changeset, changes: Sequence[Change]) -> list[str]:
+def _later_work(target: Changeset, changes: Sequence[Change], after: Sequence[Changeset]) -> list[str]:
     """Name the later changesets that touched what would be taken back.
 
     A later change counts where it stands and is on the same row, or about an animal that this changeset
@@ -159,10 +162,11 @@ def _later_work(target: Changeset, changes: Sequence[Change]) -> list[str]:
         for change, _ in _standing_facts(found):
             if change.subject_id not in last:
                 later[change.changeset_id].add(change.pk)
-    named = Changeset.objects.in_bulk(list(later))
+    named = Changeset.objects.in_bulk(set(later) - {one.pk for one in after})
     return [
         f"“{named[key].title}” has built on it ({len(ids)} changes); take that back first."
         for key, ids in later.items()
+        if key in named
     ]
 
 
@@ -173,21 +177,28 @@ def _standing_facts(changes: QuerySet[Change]) -> list[tuple[Change, int]]:
     return [(change, words[change.pk].position) for change in facts if change.pk in words]
 
 
-def _leaning(target: Changeset, changes: Sequence[Change]) -> list[str]:
+def _leaning(target: Changeset, changes: Sequence[Change], after: Sequence[Changeset]) -> list[str]:
     """Say what would be left hanging on rows that are taken out."""
-    out: dict[type[Record], set[UUID]] = defaultdict(set)
-    for change in changes:
-        if change.action in BRINGING:
-            out[SUBJECTS[change.subject_kind]].add(change.subject_id)
+    out = _brought(changes)
+    gone = _brought([*changes, *(change for one in after for change in _standing_changes(one, None))])
     return [
         one.says
         for one in LEANINGS
         if any(
-            set(rows.values_list("pk", flat=True)) - out[one.model]
+            set(rows.values_list("pk", flat=True)) - gone[one.model]
             for ids in chunks(out[one.upon])
             for rows in [one.model.objects.of(target.outfit).filter(**{f"{one.column}__in": ids})]
         )
     ]
+
+
+def _brought(changes: Iterable[Change]) -> dict[type[Record], set[UUID]]:
+    """The rows that changes brought into the record, by table."""
+    brought: dict[type[Record], set[UUID]] = defaultdict(set)
+    for change in changes:
+        if change.action in BRINGING:
+            brought[SUBJECTS[change.subject_kind]].add(change.subject_id)
+    return brought
 
 
 def _reverse(pen: Pen, changes: Sequence[Change]) -> set[UUID]:

@@ -35,7 +35,18 @@ def decide_event(line: Line, wish: Wish, rows: list[Row], context: Context) -> N
     if same_day and EVENT_KINDS[wish.name].once_a_day:
         _differs(line, checked, rows, same_day[0], context)
         return
-    line.propose(checked, rows, **event_proposal(checked))
+    if not _is_proposed(line, checked, rows):
+        line.propose(checked, rows, **event_proposal(checked))
+
+
+def _is_proposed(line: Line, wish: Wish, rows: list[Row]) -> bool:
+    """Whether the sample in a tube is proposed already: rows that name it for another day are about the same one."""
+    for one in line.proposals if wish.name == "sample" else ():
+        if one["do"] == "event" and one["kind"] == "sample" and one["data"]["tube"] == wish.data["tube"]:
+            one["rows"] += [str(row.id) for row in rows]
+            line.notes.append(f"Tube {wish.data['tube']} is named for {one['on']} and {wish.day}; the first was taken.")
+            return True
+    return False
 
 
 def event_proposal(wish: Wish, **more: Any) -> dict[str, Any]:
@@ -113,9 +124,10 @@ def _checked_tube(line: Line, wish: Wish, rows: list[Row], context: Context) -> 
     tube = wish.data["tube"]
     holder = context.view.tubes.get(tube)
     others = context.tubes[tube] - {line.key}
-    if (holder is None or holder == line.animal_id) and not others:
-        return wish
     doubt = _tube_doubt(line, wish, rows, context)
+    # What a person has said of the tube stands, even where the other line that names it is gone.
+    if (holder is None or holder == line.animal_id) and not others and doubt.key not in context.answers.given:
+        return wish
     answer = context.answers.to(doubt)
     if answer is None or (answer.verb == "take" and (holder or context.tubes_taken[tube] > 1)):
         line.ask(doubt)

@@ -22,6 +22,8 @@ DECIDERS = {
 
 # Two weighings of one head that differ by no more than what the units can tell apart are one weighing.
 SAME_WEIGHT_NG = 600_000_000_000
+# An animal is sold or dies once; files that say it for two days disagree.
+ONCE_KINDS = frozenset({"sale", "death"})
 DAY_KINDS = frozenset({"date", "date_time"})
 
 
@@ -39,7 +41,8 @@ def decide_line(line: Line, context: Context) -> None:
         if wishes:
             _ask_cells(line, row, context)
         for wish in wishes:
-            slots[f"{wish.field} {wish.day if wish.target == 'event' else ''}"].append(wish)
+            is_daily = wish.target == "event" and wish.name not in ONCE_KINDS
+            slots[f"{wish.field} {wish.day if is_daily else ''}"].append(wish)
     if line.is_new:
         line.proposals.append(
             {

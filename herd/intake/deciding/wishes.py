@@ -141,7 +141,7 @@ def _endings(row: Row, day: date) -> Iterator[Wish]:
             said = row.readings[key]
             when = date.fromisoformat(said["on"]) if said.get("on") else day
             data = {name: value for name, value in said.items() if name != "on" and value not in (None, "")}
-            yield Wish("event", key, key, key, row, when, data=data)
+            yield Wish("event", key, when.isoformat(), f"{key} on {when}", row, when, data=data)
     status = row.readings.get("status")
     if status:
         yield Wish("status", "status", status["status"], f"status {status['word']}", row, day)
