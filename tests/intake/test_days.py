@@ -149,7 +149,7 @@ HEAD = "EID,VID,Weight (lb),Preg,Sample tube,Date"
 
 @given(files=FILES, picks=st.lists(st.integers(0, 8), min_size=30, max_size=30))
 @settings(
-    max_examples=40,
+    max_examples=20,
     phases=[Phase.generate],
     deadline=None,
     derandomize=True,

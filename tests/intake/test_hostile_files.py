@@ -167,17 +167,18 @@ def test_bytes_of_no_encoding_stop_no_line(kettle_bench: Outfit) -> None:
     content = f"EID,Weight (lb),Note\n{E417},1180,".encode() + b"\x81\x8d\xff\n"
     day = work(kettle_bench, [GivenFile("notes.csv", content)])
     apply(day)
-    assert weights(kettle_bench, cows[417]) in (["1180 lb"], [])
-    assert states(day) or FieldFile.objects.get(day=day).problem.endswith(".")
+    assert weights(kettle_bench, cows[417]) == ["1180 lb"]
+    check_counts(day)
 
 
-def test_quotes_that_never_end_lose_no_line(kettle_bench: Outfit) -> None:
-    herd(kettle_bench, [417, 530])
-    before = record(kettle_bench)
+def test_quotes_that_never_end_give_no_animal_another_ones_values(kettle_bench: Outfit) -> None:
+    cows = herd(kettle_bench, [417, 530])
     text = ["EID,Weight (lb),Note", f'{E417},1180,"said ""so', *[f'{eid(530 * 11)},1190,"""' for _ in range(50)]]
     day = work(kettle_bench, [csv_file("quotes.csv", text)])
+    apply(day)
     check_counts(day)
-    assert record(kettle_bench) == before
+    assert set(weights(kettle_bench, cows[417])) <= {"1180 lb"}
+    assert set(weights(kettle_bench, cows[530])) <= {"1190 lb"}
     assert states(day) or FieldFile.objects.get(day=day).problem.endswith(".")
 
 

@@ -124,15 +124,20 @@ def _checked_tube(line: Line, wish: Wish, rows: list[Row], context: Context) -> 
     tube = wish.data["tube"]
     holder = context.view.tubes.get(tube)
     others = context.tubes[tube] - {line.key}
-    doubt = _tube_doubt(line, wish, rows, context)
     # What a person has said of the tube stands, even where the other line that names it is gone.
-    if (holder is None or holder == line.animal_id) and not others and doubt.key not in context.answers.given:
+    is_ruled = _tube_key(line, tube) in context.answers.given
+    if (holder is None or holder == line.animal_id) and not others and not is_ruled:
         return wish
+    doubt = _tube_doubt(line, wish, rows, context)
     answer = context.answers.to(doubt)
     if answer is None or (answer.verb == "take" and (holder or context.tubes_taken[tube] > 1)):
         line.ask(doubt)
         return None
     return wish if answer.verb == "take" else _typed_tube(wish, answer)
+
+
+def _tube_key(line: Line, tube: str) -> str:
+    return f"{line.key}|tube {tube}"
 
 
 def _typed_tube(wish: Wish, answer: Answer) -> Wish | None:
@@ -153,7 +158,7 @@ def _tube_doubt(line: Line, wish: Wish, rows: list[Row], context: Context) -> Do
     reasons.append("One tube holds the sample of one animal; look at the tube and its place in the rack.")
     take = [Choice("take", "The tube is this animal's", "Leave it out where the other line is asked.")]
     return Doubt(
-        key=f"{line.key}|tube {tube}",
+        key=_tube_key(line, tube),
         kind=FindingKind.TUBE_TWICE,
         field="tube",
         title=f"{line.title}: tube {tube} is used twice",

@@ -54,7 +54,7 @@ def settle_whose(rows: list[Row], view: View, answers: Answers, day: date) -> li
     outcomes = {row.id: Whose(row) for row in rows}
     for row in rows:
         row.numbers = numbers_of(row.readings)
-    _settle_bare(rows, outcomes, answers)
+    _settle_bare(rows, outcomes, view, answers)
     open_rows = [row for row in rows if _is_open(outcomes[row.id])]
     join_numbers(open_rows, view)
     seen = who_was_seen(open_rows, view)
@@ -76,16 +76,17 @@ def _is_open(outcome: Whose) -> bool:
     return outcome.state is None and outcome.doubt is None
 
 
-def _settle_bare(rows: list[Row], outcomes: dict[UUID, Whose], answers: Answers) -> None:
+def _settle_bare(rows: list[Row], outcomes: dict[UUID, Whose], view: View, answers: Answers) -> None:
     """End rows without a usable number, or line them up with a reader's file."""
     by_file: dict[UUID, list[Row]] = defaultdict(list)
     bare: dict[UUID, list[Row]] = defaultdict(list)
     for row in rows:
-        if row.numbers.key:
+        bad = next((one for one in row.problems if one["kind"] in NUMBER_KINDS), None)
+        is_damaged = bad is not None and bad["code"] in DAMAGE_CODES
+        if row.numbers.key and not (is_damaged and _is_new_tube(row.numbers, view)):
             by_file[row.file].append(row)
             continue
-        bad = next((one for one in row.problems if one["kind"] in NUMBER_KINDS), None)
-        if bad is not None and bad["code"] in DAMAGE_CODES:
+        if bad is not None and is_damaged:
             outcomes[row.id].doubt, outcomes[row.id].ruled = _damaged(row, bad, answers)
             if outcomes[row.id].ruled:
                 _aside(outcomes[row.id])
@@ -97,6 +98,11 @@ def _settle_bare(rows: list[Row], outcomes: dict[UUID, Whose], answers: Answers)
             _unusable(outcomes[row.id], "There is no number in this line that names an animal.")
     for file, some in bare.items():
         _settle_lineup(file, some, by_file, outcomes, answers)
+
+
+def _is_new_tube(numbers: Numbers, view: View) -> bool:
+    """Whether all that names the animal is a tube that the record does not know: it names none."""
+    return bool(numbers.tube) and numbers.key == f"tube {numbers.tube}" and numbers.tube not in view.tubes
 
 
 def _says_something(readings: dict[str, Any]) -> bool:

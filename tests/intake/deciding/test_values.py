@@ -248,6 +248,14 @@ def test_a_ruined_number_typed_wrong_is_refused_and_can_be_typed_again(kettle_be
     assert weights(kettle_bench, cows[417]) == ["1180 lb"]
 
 
+def test_a_ruined_number_beside_a_new_tube_is_no_new_animal(kettle_bench: Outfit) -> None:
+    cows = herd(kettle_bench, [417, 530])
+    day = work(kettle_bench, [csv_file("tubes.csv", ["EID,Sample tube", "8.4027E+14,T00417", f"{E530},T00530"])])
+    assert verbs(finding(day, FindingKind.DAMAGED_TAG)) == ["set_aside", "type"]
+    rule_and_apply(day, FindingKind.DAMAGED_TAG, "type", typed=E417)
+    assert events(kettle_bench, cows[417], "sample")[0]["data"]["tube"] == "T00417"
+
+
 def test_a_line_with_a_ruined_number_can_be_set_aside(kettle_bench: Outfit) -> None:
     herd(kettle_bench, [417, 530])
     day = work(kettle_bench, [csv_file("list.csv", DAMAGED)])
