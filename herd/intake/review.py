@@ -9,10 +9,10 @@ from django.utils import timezone
 from herd.accounts.models import Person
 from herd.intake.deciding.doubts import cell_key, order_key
 from herd.intake.models import Finding, FindingKind, ProcessingDay, Ruling, StagedRow, StandingRule
-from herd.intake.queries.view import in_steps
 from herd.intake.steps.clean import clean_file, clean_row, column_name
 from herd.intake.steps.settle import note_rulings, settle_day
 from herd.ledger.models import Changeset, ChangesetKind
+from herd.ledger.rows import in_steps
 from herd.registry.models import Event
 from herd.registry.queries.find import find_animals
 from herd.registry.services.refused import Refusal, Refused

@@ -13,6 +13,16 @@ from django.db import connection, models
 
 Converter = Callable[[Any], Any]
 
+# SQLite takes 32,766 values in one statement and PostgreSQL 65,535; small steps keep memory flat as well.
+STEP = 800
+
+
+def in_steps(items: Iterable[Any]) -> Iterator[list[Any]]:
+    """Cut items into lists short enough for one statement."""
+    listed = list(items)
+    for start in range(0, len(listed), STEP):
+        yield listed[start : start + STEP]
+
 
 def insert_rows(rows: Iterable[models.Model]) -> int:
     """Insert rows of one table and return how many; nothing is filled in for them but their defaults."""

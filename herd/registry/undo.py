@@ -13,6 +13,7 @@ from django.utils import timezone
 from herd.ledger.entry import Entry
 from herd.ledger.models import Action, Change, Changeset
 from herd.ledger.record import Pen, changeset
+from herd.ledger.rows import in_steps
 from herd.registry.models import (
     Animal,
     Breed,
@@ -29,7 +30,7 @@ from herd.registry.models import (
 )
 from herd.registry.queries.changes import facts_of, last_words
 from herd.registry.services.standing import correct_standing
-from herd.registry.services.work import chunks, save_all
+from herd.registry.services.work import save_all
 
 SUBJECTS: dict[str, type[Record]] = {
     model.SUBJECT: model
@@ -152,12 +153,12 @@ def _later_work(target: Changeset, changes: Sequence[Change], after: Sequence[Ch
         if change.action in BRINGING and change.subject_kind == Animal.SUBJECT
     }
     later: dict[UUID, set[UUID]] = defaultdict(set)
-    for ids in chunks(last):
+    for ids in in_steps(last):
         found = Change.objects.filter(outfit=target.outfit, subject_id__in=ids)
         for change, position in _standing_facts(found):
             if position > last[change.subject_id]:
                 later[change.changeset_id].add(change.pk)
-    for ids in chunks(made):
+    for ids in in_steps(made):
         found = Change.objects.filter(outfit=target.outfit, animal_id__in=ids).exclude(changeset=target)
         for change, _ in _standing_facts(found):
             if change.subject_id not in last:
@@ -186,7 +187,7 @@ def _leaning(target: Changeset, changes: Sequence[Change], after: Sequence[Chang
         for one in LEANINGS
         if any(
             set(rows.values_list("pk", flat=True)) - gone[one.model]
-            for ids in chunks(out[one.upon])
+            for ids in in_steps(out[one.upon])
             for rows in [one.model.objects.of(target.outfit).filter(**{f"{one.column}__in": ids})]
         )
     ]
@@ -213,7 +214,7 @@ def _reverse(pen: Pen, changes: Sequence[Change]) -> set[UUID]:
     for kind in sorted(by_kind):
         model = SUBJECTS[kind]
         rows: dict[UUID, Record] = {}
-        for ids in chunks({change.subject_id for change in by_kind[kind]}):
+        for ids in in_steps({change.subject_id for change in by_kind[kind]}):
             rows.update(model.objects.in_bulk(ids))
         for actions in (BRINGING, {Action.CHANGED}, {Action.VOIDED}):
             some = [change for change in by_kind[kind] if change.action in actions]

@@ -162,11 +162,16 @@ def _differs(line: Line, wish: Wish, rows: list[Row], facts: dict[str, Any], con
             Choice("take", f"Correct the record: {wish.says}", "The old value stays in the history."),
         ],
     )
+    if _is_taken(line, doubt, context):
+        line.propose(wish, rows, do="fact", facts=facts)
+
+
+def _is_taken(line: Line, doubt: Doubt, context: Context) -> bool:
+    """Whether a person took the file's word against the record's; asks where nobody has said."""
     answer = context.answers.to(doubt)
     if answer is None:
         line.ask(doubt)
-    elif answer.verb == "take":
-        line.propose(wish, rows, do="fact", facts=facts)
+    return answer is not None and answer.verb == "take"
 
 
 def _in_words(line: Line, name: str, context: Context) -> str:
@@ -200,10 +205,7 @@ def decide_group(line: Line, wish: Wish, rows: list[Row], context: Context) -> N
             Choice("take", f"Move it to {wish.value}", f"It joins {wish.value} on {wish.day}."),
         ],
     )
-    answer = context.answers.to(doubt)
-    if answer is None:
-        line.ask(doubt)
-    elif answer.verb == "take":
+    if _is_taken(line, doubt, context):
         line.propose(wish, rows, do="join", group=wish.value, on=wish.day.isoformat())
 
 
@@ -243,10 +245,7 @@ def decide_status(line: Line, wish: Wish, rows: list[Row], context: Context) -> 
             Choice("take", f"Record it as {wish.value.replace('_', ' ')}", f"Dated {wish.day}."),
         ],
     )
-    answer = context.answers.to(doubt)
-    if answer is None:
-        line.ask(doubt)
-    elif answer.verb == "take":
+    if _is_taken(line, doubt, context):
         line.propose(wish, rows, **_status_event(wish, "day"))
 
 

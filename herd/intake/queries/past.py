@@ -6,7 +6,7 @@ from uuid import UUID
 
 from herd.accounts.models import Outfit
 from herd.intake.deciding.context import PastEvent
-from herd.intake.queries.view import in_steps
+from herd.ledger.rows import in_steps
 from herd.registry.models import Event
 
 # What other readings are weighed against: gains need weights, sales need medicines given.

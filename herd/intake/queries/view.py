@@ -10,11 +10,11 @@ from herd.accounts.models import Outfit
 from herd.intake.matching.numbers import Row
 from herd.intake.matching.view import Card, View, Worn
 from herd.intake.models import ProcessingDay
+from herd.ledger.rows import in_steps
 from herd.registry.models import Animal, Event, Group, TagKind, TagWearing, WearingEnded
 from herd.registry.queries.headcount import members_on
 from herd.values.nearness import near_numbers
 
-STEP = 800
 # Beyond this many unknown numbers of one kind a day is no herd's working but another herd's list.
 MOST_NEAR = 3_000
 
@@ -124,10 +124,3 @@ def _load_tubes(outfit: Outfit, view: View, tubes: Iterable[str]) -> None:
     for some in in_steps(tubes):
         rows = Event.objects.of(outfit).filter(Q(kind="sample"), tube__in=some)
         view.tubes.update(rows.values_list("tube", "animal_id"))
-
-
-def in_steps(items: Iterable[Any]) -> Iterator[list[Any]]:
-    """Cut items into lists short enough for one statement."""
-    listed = list(items)
-    for start in range(0, len(listed), STEP):
-        yield listed[start : start + STEP]

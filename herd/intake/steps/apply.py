@@ -15,12 +15,11 @@ from herd.intake.models import (
     RowState,
     StagedRow,
 )
-from herd.intake.queries.view import in_steps
 from herd.intake.steps.proposals import make_batch
 from herd.intake.steps.settle import decided_position, feed_position, settle_day
 from herd.ledger.entry import Entry
 from herd.ledger.models import ChangesetKind
-from herd.ledger.rows import update_rows
+from herd.ledger.rows import in_steps, update_rows
 from herd.registry.services.writer import write
 
 

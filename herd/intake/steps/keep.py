@@ -1,7 +1,5 @@
 """Keeps what deciding came to: merged lines, findings, and the state of each staged row."""
 
-from collections.abc import Iterable
-from typing import Any
 from uuid import UUID, uuid4
 
 from herd.intake.deciding.context import Line
@@ -18,10 +16,9 @@ from herd.intake.models import (
     Ruling,
     StagedRow,
 )
-from herd.ledger.rows import insert_rows, update_rows
+from herd.ledger.rows import in_steps, insert_rows, update_rows
 from herd.values.identity import new_id
 
-STEP = 800
 LINE_COLUMNS = ("animal_id", "name", "state", "proposals", "notes")
 FINDING_COLUMNS = (
     "line_id", "title", "alike", "animal_id", "rows", "sides", "reasons", "choices", "is_suggested", "is_open",
@@ -41,7 +38,7 @@ def keep_decision(day: ProcessingDay, decision: DayDecision) -> None:
 def _keep_lines(day: ProcessingDay, decision: DayDecision) -> dict[str, UUID]:
     known = dict(MergedLine.objects.filter(day=day).values_list("key", "id"))
     stale = [key for name, key in known.items() if name not in decision.lines]
-    for some in _steps(stale):
+    for some in in_steps(stale):
         MergedLine.objects.filter(pk__in=some).delete()
     rows = {
         line.key: MergedLine(
@@ -94,7 +91,7 @@ def _keep_findings(day: ProcessingDay, decision: DayDecision, line_ids: dict[str
     known = {one.key: one for one in Finding.objects.filter(day=day)}
     doubts = {doubt.key: doubt for doubt in decision.doubts}
     gone = [one.pk for key, one in known.items() if key not in doubts and key not in ruled]
-    for some in _steps(gone):
+    for some in in_steps(gone):
         Finding.objects.filter(pk__in=some).delete()
     closed = [one.pk for key, one in known.items() if key not in doubts and key in ruled and one.is_open]
     Finding.objects.filter(pk__in=closed).update(is_open=False)
@@ -176,9 +173,3 @@ def _row_state(
     if row.problems and not wishes_of(row, day.worked_on):
         return RowState.UNUSABLE, str(row.problems[0]["reason"])
     return RowState.KNOWN, "Nothing in it that the record does not know."
-
-
-def _steps(items: Iterable[Any]) -> Iterable[list[Any]]:
-    listed = list(items)
-    for start in range(0, len(listed), STEP):
-        yield listed[start : start + STEP]

@@ -7,8 +7,8 @@ from typing import Any
 from uuid import UUID
 
 from herd.intake.models import MergedLine, ProcessingDay, StagedRow
-from herd.intake.queries.view import in_steps
 from herd.ledger.entry import Source
+from herd.ledger.rows import in_steps
 from herd.registry.models import Group
 from herd.registry.services.batch import (
     Batch,

@@ -13,7 +13,7 @@ from herd.office.forms.fields import LONGEST_NOTE, choice_field, day_field, text
 from herd.office.forms.numbers import animal_by_number
 from herd.registry.services.batch import NewEvent
 from herd.values.bodycondition import read_body_condition
-from herd.values.eventkinds import EVENT_KINDS, EventField, EventKind, FieldKind
+from herd.values.eventkinds import EventField, EventKind, FieldKind
 from herd.values.mass import WeightUnit
 from herd.values.problems import Unreadable
 from herd.values.tubes import read_tube
@@ -127,8 +127,3 @@ READERS: dict[FieldKind, Callable[[Outfit, EventField, Any], Any]] = {
     FieldKind.TUBE: _read_tube,
     FieldKind.DATE: _read_day,
 }
-
-
-def kinds_by_use() -> list[EventKind]:
-    """The kinds that are entered by hand, as they are declared."""
-    return list(EVENT_KINDS.values())

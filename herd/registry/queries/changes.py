@@ -1,11 +1,10 @@
 """Which changes stand: one may be taken back, and that may be taken back in turn, any number of times."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from uuid import UUID
 
 from herd.ledger.models import Change
-
-STEP = 1_000
+from herd.ledger.rows import in_steps
 
 
 def facts_of(changes: Iterable[Change]) -> list[Change]:
@@ -40,7 +39,8 @@ def last_words(changes: Iterable[Change]) -> dict[UUID, Change]:
     takers: dict[UUID, Change] = {}
     layer = listed
     while layer:
-        layer = [taker for ids in _steps(layer) for taker in Change.objects.filter(undoes__in=ids)]
+        steps = in_steps(change.pk for change in layer)
+        layer = [taker for ids in steps for taker in Change.objects.filter(undoes__in=ids)]
         takers.update({taker.undoes: taker for taker in layer if taker.undoes})
     found = {}
     for change in listed:
@@ -50,8 +50,3 @@ def last_words(changes: Iterable[Change]) -> dict[UUID, Change]:
         if depth % 2 == 0:
             found[change.pk] = word
     return found
-
-
-def _steps(changes: list[Change]) -> Iterator[list[UUID]]:
-    for start in range(0, len(changes), STEP):
-        yield [change.pk for change in changes[start : start + STEP]]

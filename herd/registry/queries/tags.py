@@ -1,14 +1,13 @@
 """Which tags animals wear."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from uuid import UUID
 
 from herd.accounts.models import Outfit
+from herd.ledger.rows import in_steps
 from herd.registry.models import TagKind, TagWearing
-
-STEP = 1_000
 
 
 @dataclass(slots=True)
@@ -29,7 +28,7 @@ class Worn:
 def worn_by(outfit: Outfit, animal_ids: Iterable[UUID]) -> dict[UUID, Worn]:
     """Return the open tags of each animal; animals without any are there with an empty one."""
     found: dict[UUID, Worn] = defaultdict(Worn)
-    for ids in _steps(animal_ids):
+    for ids in in_steps(dict.fromkeys(animal_ids)):
         rows = TagWearing.objects.of(outfit).filter(animal__in=ids, ended="")
         rows = rows.order_by("is_second", "worn_from", "id")
         for animal_id, kind, number, colour in rows.values_list(
@@ -48,9 +47,3 @@ def _add(worn: Worn, kind: str, number: str, colour: str) -> None:
         worn.vid, worn.vid_colour = number, colour
     else:
         worn.others.append(number)
-
-
-def _steps(items: Iterable[UUID]) -> Iterator[list[UUID]]:
-    listed = list(dict.fromkeys(items))
-    for start in range(0, len(listed), STEP):
-        yield listed[start : start + STEP]

@@ -3,9 +3,10 @@
 from typing import Any
 from uuid import UUID
 
+from herd.ledger.rows import in_steps
 from herd.registry.models import Animal, Event, Location, Record
 from herd.registry.services.batch import NewEvent
-from herd.registry.services.work import Work, chunks, fetch
+from herd.registry.services.work import Work, fetch
 from herd.values.eventkinds import EVENT_KINDS, FieldKind, check_event
 
 ANIMAL_FIELDS = frozenset(
@@ -42,7 +43,7 @@ def _check_pointers(work: Work, wanted: list[NewEvent]) -> None:
                 animal_id=named[missing].animal_id,
             )
     corrected = {one.supersedes for one in wanted if one.supersedes}
-    for some in chunks(corrected):
+    for some in in_steps(corrected):
         rows = Event.objects.filter(outfit=work.outfit, pk__in=some)
         if set(some) - set(rows.values_list("pk", flat=True)):
             work.refuse("The event to be corrected is not in this outfit's record.")
@@ -79,7 +80,7 @@ def _check_one(work: Work, one: NewEvent, known: dict[Any, Animal]) -> None:
 def _check_tubes(work: Work, wanted: list[NewEvent]) -> None:
     """Refuse a sample tube that another sample has used."""
     tubes = [str(one.data.get("tube", "")) for one in wanted if one.kind == "sample"]
-    for some in chunks(set(tubes)):
+    for some in in_steps(set(tubes)):
         used = Event.objects.of(work.outfit).filter(kind="sample", tube__in=some)
         for event in used:
             work.refuse(

@@ -5,9 +5,10 @@ from collections.abc import Iterable, Iterator
 from uuid import UUID
 
 from herd.accounts.models import Outfit
+from herd.ledger.rows import in_steps
 from herd.registry.models import Animal, Event, GroupMembership
 from herd.registry.services.event_checks import as_id
-from herd.registry.services.work import Work, chunks, save_all
+from herd.registry.services.work import Work, save_all
 from herd.values.eventkinds import STANDING_KINDS
 from herd.values.life import LifeEvent, Standing, Stay, fold_life
 
@@ -28,7 +29,7 @@ def correct_standing(outfit: Outfit, animal_ids: Iterable[UUID]) -> list[UUID]:
 
 def folded(outfit: Outfit, animal_ids: Iterable[UUID]) -> Iterator[tuple[Animal, Standing]]:
     """Yield each animal with the standing that its life gives."""
-    for ids in chunks(animal_ids):
+    for ids in in_steps(animal_ids):
         events: dict[UUID, list[LifeEvent]] = defaultdict(list)
         rows = Event.objects.of(outfit).filter(animal__in=ids, kind__in=STANDING_KINDS)
         for kind, day, event_id, animal_id, data in rows.values_list(

@@ -1,6 +1,6 @@
 """One batch being written: its entry, its pen, and the checks and writes that all rows share."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from functools import cache
@@ -11,13 +11,10 @@ from herd.accounts.models import Outfit
 from herd.ledger.entry import TYPED, Source, Subject
 from herd.ledger.models import Action
 from herd.ledger.record import Pen
-from herd.ledger.rows import insert_rows, update_rows
+from herd.ledger.rows import in_steps, insert_rows, update_rows
 from herd.registry.models import Record
 from herd.registry.services.batch import Batch, Leave
 from herd.registry.services.refused import Refusal
-
-# SQLite takes 32,766 values in one statement and PostgreSQL 65,535; small steps keep memory flat as well.
-STEP = 1_000
 
 Row = TypeVar("Row", bound=Record)
 
@@ -66,17 +63,10 @@ class Work:
         self.refusals.append(Refusal(reason, field_name, animal_id))
 
 
-def chunks(items: Iterable[Any], size: int = STEP) -> Iterator[list[Any]]:
-    """Cut items into lists of at most `size`."""
-    listed = list(items)
-    for start in range(0, len(listed), size):
-        yield listed[start : start + size]
-
-
 def fetch(model: type[Row], outfit: Outfit, ids: Iterable[UUID]) -> dict[UUID, Row]:
     """Return the outfit's standing rows with these ids."""
     found: dict[UUID, Row] = {}
-    for some in chunks(set(ids)):
+    for some in in_steps(set(ids)):
         found.update({row.pk: row for row in model.objects.of(outfit).filter(pk__in=some)})
     return found
 

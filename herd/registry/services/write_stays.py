@@ -3,9 +3,10 @@
 from datetime import date
 from uuid import UUID
 
+from herd.ledger.rows import in_steps
 from herd.registry.models import Animal, Event, Group, GroupMembership
 from herd.registry.services.batch import Join, Leave
-from herd.registry.services.work import Work, chunks, fetch, insert, save_all, update
+from herd.registry.services.work import Work, fetch, insert, save_all, update
 from herd.values.eventkinds import EVENT_KINDS, LEAVING
 
 LEAVING_KINDS = [kind.key for kind in EVENT_KINDS.values() if kind.effect in LEAVING]
@@ -18,7 +19,7 @@ def reopen_stays(work: Work) -> None:
     days: dict[tuple[UUID, date | None], Leave] = {(one.animal_id, one.left_on): one for one in work.returns}
     still_open = _open_stays(work, {one.animal_id for one in work.returns})
     rows = []
-    for ids in chunks({animal_id for animal_id, _ in days} - set(still_open)):
+    for ids in in_steps({animal_id for animal_id, _ in days} - set(still_open)):
         closed = GroupMembership.objects.of(work.outfit).filter(animal__in=ids, left_on__isnull=False)
         last = {row.animal_id: row for row in closed.order_by("joined_on", "left_on", "id")}
         gone = Event.objects.of(work.outfit).filter(animal__in=ids, kind__in=LEAVING_KINDS)
@@ -83,7 +84,7 @@ def _stay(work: Work, join: Join) -> GroupMembership:
 
 def _open_stays(work: Work, animal_ids: set[UUID]) -> dict[UUID, GroupMembership]:
     stays: dict[UUID, GroupMembership] = {}
-    for ids in chunks(animal_ids):
+    for ids in in_steps(animal_ids):
         rows = GroupMembership.objects.of(work.outfit).filter(animal__in=ids, left_on=None)
         stays.update({row.animal_id: row for row in rows})
     return stays

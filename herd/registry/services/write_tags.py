@@ -3,9 +3,10 @@
 from collections import Counter
 from uuid import UUID
 
+from herd.ledger.rows import in_steps
 from herd.registry.models import Animal, Tag, TagKind, TagWearing, WearingEnded
 from herd.registry.services.batch import PutOn
-from herd.registry.services.work import Work, chunks, fetch, insert, save_all, update
+from herd.registry.services.work import Work, fetch, insert, save_all, update
 from herd.values.identity import new_id
 
 Key = tuple[str, str, str, int]
@@ -88,7 +89,7 @@ def _check_animals(work: Work, wanted: list[PutOn]) -> None:
 def _find_tags(work: Work, wanted: list[PutOn]) -> dict[Key, Tag]:
     """Return the tags among these that the outfit has already."""
     found: dict[Key, Tag] = {}
-    for numbers in chunks({one.number for one in wanted}):
+    for numbers in in_steps({one.number for one in wanted}):
         for tag in Tag.objects.of(work.outfit).filter(number__in=numbers):
             found[(tag.kind, tag.number, tag.colour, tag.issuer_year)] = tag
     return found
@@ -97,7 +98,7 @@ def _find_tags(work: Work, wanted: list[PutOn]) -> dict[Key, Tag]:
 def _check_free(work: Work, wanted: list[PutOn], tags: dict[Key, Tag]) -> None:
     """Refuse a tag that is on an animal now, or that the batch puts on two."""
     known = {tag.pk: key for key, tag in tags.items()}
-    for ids in chunks({tags[_key(one)].pk for one in wanted if _key(one) in tags}):
+    for ids in in_steps({tags[_key(one)].pk for one in wanted if _key(one) in tags}):
         worn = TagWearing.objects.of(work.outfit).filter(tag__in=ids, ended="")
         for wearing in worn:
             work.refuse(
@@ -114,7 +115,7 @@ def _check_single_eid(work: Work, wanted: list[PutOn]) -> None:
     """Refuse an EID for an animal that wears one, unless it is given as a second with its reason."""
     firsts = Counter(one.animal_id for one in wanted if one.kind == TagKind.EID and not one.second_reason)
     worn: dict[UUID, TagWearing] = {}
-    for ids in chunks(firsts):
+    for ids in in_steps(firsts):
         open_ones = TagWearing.objects.of(work.outfit).filter(
             animal__in=ids, kind=TagKind.EID, ended="", is_second=False
         )
