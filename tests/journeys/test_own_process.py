@@ -65,7 +65,9 @@ class Desk:
     def manage(self, *arguments: str) -> subprocess.CompletedProcess[str]:
         """Run a management command among the files."""
         env = {**os.environ, "NOTCHBOOK_VAR": str(self.folder / "var")}
-        env.pop("DJANGO_SETTINGS_MODULE", None)
+        # The servers that the suite may run on are not this installation's: its record is a file in its folder.
+        for name in ("DJANGO_SETTINGS_MODULE", "NOTCHBOOK_DATABASE_URL", "NOTCHBOOK_BROKER_URL"):
+            env.pop(name, None)
         command = [sys.executable, str(ROOT / "manage.py"), *arguments]
         return subprocess.run(command, env=env, cwd=self.folder, capture_output=True, text=True, check=False)
 
