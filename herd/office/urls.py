@@ -3,6 +3,7 @@
 from django.contrib.auth.views import LogoutView
 from django.urls import URLPattern, URLResolver, include, path
 
+from herd.office import urls_animals, urls_events, urls_groups, urls_herd, urls_people, urls_tags
 from herd.office.views import account, activity, animal, events, find, groups, home, mend, tags, undo
 
 app_name = "office"
@@ -31,4 +32,10 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("activity/<uuid:changeset_id>/", activity.changeset, name="changeset"),
     path("activity/<uuid:changeset_id>/undo/", undo.undo, name="changeset-undo"),
     path("days/", include("herd.office.urls_days")),
+    *urls_herd.urlpatterns,
+    *urls_tags.urlpatterns,
+    *urls_animals.urlpatterns,
+    *urls_groups.urlpatterns,
+    *urls_events.urlpatterns,
+    *urls_people.urlpatterns,
 ]

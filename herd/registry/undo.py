@@ -20,6 +20,8 @@ from herd.registry.models import (
     Event,
     Group,
     GroupMembership,
+    HeadCheck,
+    HerdList,
     Location,
     MissingTag,
     Product,
@@ -40,6 +42,8 @@ SUBJECTS: dict[str, type[Record]] = {
         Event,
         Group,
         GroupMembership,
+        HeadCheck,
+        HerdList,
         Location,
         MissingTag,
         Product,
@@ -62,6 +66,7 @@ class Leaning:
 
 LEANINGS = (
     Leaning(GroupMembership, "group", Group, "Animals have joined a group that it opened; move them first."),
+    Leaning(HeadCheck, "group", Group, "A group that it opened was counted; take the count back first."),
     Leaning(Group, "location", Location, "A group lies at a location that it opened; take that back first."),
     Leaning(TagWearing, "tag", Tag, "A tag that it brought in is on another animal; take that back first."),
     Leaning(Animal, "dam", Animal, "A later calf has a dam that it brought in; correct that first."),

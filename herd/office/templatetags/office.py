@@ -75,3 +75,12 @@ def head_word(name: str) -> str:
 def status_mark(status: str) -> str:
     """The class of the mark for an animal's status."""
     return {"on_hand": "mark-good", "dead": "mark-bad", "missing": "mark-warn"}.get(status, "")
+
+
+@register.simple_tag(takes_context=True)
+def way_out(context: dict[str, Any], way: str) -> str:
+    """This page's question asked for as CSV, XLSX or a page to print, from its first line on."""
+    question = context["request"].GET.copy()
+    question.pop("after", None)
+    question["as"] = way
+    return f"?{question.urlencode()}"

@@ -3,6 +3,8 @@
 from herd.registry.models.animal import Animal, AnimalStatus
 from herd.registry.models.event import Event
 from herd.registry.models.group import Group, GroupKind, GroupMembership
+from herd.registry.models.headcheck import HeadCheck
+from herd.registry.models.herdlist import HerdList
 from herd.registry.models.record import Record
 from herd.registry.models.reference import Breed, Location, Product
 from herd.registry.models.stock import MissingTag, TagBox
@@ -16,6 +18,8 @@ __all__ = [
     "Group",
     "GroupKind",
     "GroupMembership",
+    "HeadCheck",
+    "HerdList",
     "Location",
     "MissingTag",
     "Product",

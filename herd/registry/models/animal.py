@@ -44,6 +44,8 @@ class Animal(Record):
     origin = models.CharField(max_length=80, blank=True, default="")
     dam = models.ForeignKey("self", on_delete=models.PROTECT, null=True, related_name="calves")
     sire = models.ForeignKey("self", on_delete=models.PROTECT, null=True, related_name="get")
+    # A record that was merged into another is void and points at the one that stands for both.
+    same_as = models.ForeignKey("self", on_delete=models.PROTECT, null=True, related_name="merged_into_it")
 
     animal_class = models.CharField(max_length=10, choices=CLASS_CHOICES, blank=True, default="")
     status = models.CharField(max_length=12, choices=AnimalStatus.choices, default=AnimalStatus.ON_HAND)

@@ -1,4 +1,4 @@
-"""Reference lists: breeds, locations, products."""
+"""Reference lists: breeds, locations, products. A retired row is offered no more, but what names it still stands."""
 
 from typing import ClassVar
 
@@ -14,6 +14,7 @@ class Breed(Record):
 
     code = models.CharField(max_length=10)
     name = models.CharField(max_length=60)
+    is_retired = models.BooleanField(default=False)
 
     class Meta:
         ordering: ClassVar = ["code"]
@@ -34,6 +35,7 @@ class Location(Record):
 
     name = models.CharField(max_length=80)
     premises_number = models.CharField(max_length=8, blank=True, default="")
+    is_retired = models.BooleanField(default=False)
 
     class Meta:
         ordering: ClassVar = ["name"]
@@ -55,7 +57,11 @@ class Product(Record):
     name = models.CharField(max_length=80)
     ingredient = models.CharField(max_length=120, blank=True, default="")
     is_vaccine = models.BooleanField(default=False)
-    meat_withdrawal_days = models.PositiveSmallIntegerField(null=True)
+    meat_withdrawal_days = models.PositiveSmallIntegerField(null=True, blank=True)
+    dose = models.CharField(max_length=60, blank=True, default="")
+    route = models.CharField(max_length=30, blank=True, default="")
+    needs_prescription = models.BooleanField(default=False)
+    is_retired = models.BooleanField(default=False)
 
     class Meta:
         ordering: ClassVar = ["name"]

@@ -97,11 +97,23 @@ class VoidEvent:
 
 @dataclass(frozen=True, slots=True)
 class NewPlace:
-    """A location or a group that comes into the record; `facts` holds its columns."""
+    """A row of a list (location, group, product, tag box, herd list ...) that comes in; `facts` holds its columns."""
 
     subject: str
     facts: Mapping[str, Any]
     id: UUID = field(default_factory=new_id)
+    source: Source = TYPED
+
+
+@dataclass(frozen=True, slots=True)
+class EditPlace:
+    """New values for columns of a row of a list; `is_void` takes it out, where nothing stands on it."""
+
+    subject: str
+    id: UUID
+    facts: Mapping[str, Any]
+    reason: str = ""
+    is_void: bool = False
     source: Source = TYPED
 
 
@@ -129,6 +141,7 @@ class Batch:
     """All that one changeset writes."""
 
     places: list[NewPlace] = field(default_factory=list)
+    place_edits: list[EditPlace] = field(default_factory=list)
     animals: list[NewAnimal] = field(default_factory=list)
     edits: list[Edit] = field(default_factory=list)
     take_off: list[TakeOff] = field(default_factory=list)

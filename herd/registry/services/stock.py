@@ -3,14 +3,10 @@
 from datetime import date
 from uuid import UUID
 
-from django.utils import timezone
-
-from herd.ledger.entry import TYPED, Entry
-from herd.ledger.record import changeset
+from herd.ledger.entry import Entry
 from herd.registry.models import MissingTag, TagBox, TagKind
 from herd.registry.services.batch import Batch, NewPlace
 from herd.registry.services.refused import Refusal, Refused
-from herd.registry.services.work import Work, insert
 from herd.registry.services.writer import write
 
 
@@ -37,6 +33,5 @@ def mark_missing(*, entry: Entry, box: TagBox, number: str, reason: str) -> None
         raise Refused([Refusal(f"{number} is not in the box {box}.", "number")])
     if MissingTag.objects.of(entry.outfit).filter(box=box, number=number).exists():
         raise Refused([Refusal(f"{number} is marked missing already.", "number")])
-    with changeset(entry) as pen:
-        work = Work(entry.outfit, Batch(), pen, timezone.now())
-        insert(work, [MissingTag(outfit=entry.outfit, box=box, number=number, reason=reason)], [TYPED])
+    facts = {"box_id": box.pk, "number": number, "reason": reason}
+    write(entry, Batch(places=[NewPlace(MissingTag.SUBJECT, facts)]))

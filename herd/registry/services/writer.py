@@ -13,12 +13,13 @@ from herd.registry.services.standing import refold
 from herd.registry.services.work import Work
 from herd.registry.services.write_animals import edit_animals, insert_animals
 from herd.registry.services.write_events import insert_events, void_events
-from herd.registry.services.write_places import insert_places
+from herd.registry.services.write_places import edit_places, insert_places
 from herd.registry.services.write_stays import move_animals, reopen_stays
 from herd.registry.services.write_tags import put_tags_on, take_tags_off
 
 STEPS: tuple[Callable[[Work], None], ...] = (
     insert_places,
+    edit_places,
     insert_animals,
     edit_animals,
     take_tags_off,
