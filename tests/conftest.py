@@ -1,8 +1,10 @@
 """What all tests share: the cast, and the word about a missing browser."""
 
 import os
+from collections.abc import Iterator
 
 import pytest
+from playwright.sync_api import Browser, sync_playwright
 
 from tests.chromium import find_chromium
 
@@ -21,6 +23,18 @@ def chromium() -> str:
     found = find_chromium()
     assert found, NO_BROWSER
     return found
+
+
+@pytest.fixture(scope="module")
+def browser(chromium: str) -> Iterator[Browser]:
+    """Debian's Chromium without a window, for tests marked `browser`."""
+    with sync_playwright() as player:
+        opened = player.chromium.launch(
+            executable_path=chromium,
+            args=["--no-sandbox", "--disable-gpu", "--disable-background-networking"],
+        )
+        yield opened
+        opened.close()
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

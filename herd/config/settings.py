@@ -33,10 +33,15 @@ INSTALLED_APPS = [
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
     "rest_framework",
+    "django_filters",
+    "drf_spectacular",
+    "drf_spectacular_sidecar",
     "herd.accounts",
     "herd.ledger",
     "herd.registry",
     "herd.intake",
+    "herd.sync",
+    "herd.archive",
     "herd.office",
     "herd.config",
     "api",
@@ -102,11 +107,45 @@ STORAGES = {
 }
 WHITENOISE_USE_FINDERS = DEBUG
 
+REST_FRAMEWORK = {
+    "DEFAULT_AUTHENTICATION_CLASSES": ["api.access.DeviceToken", "api.access.OfficeSession"],
+    "DEFAULT_PERMISSION_CLASSES": ["api.access.HasRight"],
+    "DEFAULT_PAGINATION_CLASS": "api.paging.ByKey",
+    "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
+    "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
+    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_THROTTLE_CLASSES": ["api.throttles.PerCaller"],
+    "DEFAULT_THROTTLE_RATES": {"caller": "1200/min", "enrolment": "20/min"},
+    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "EXCEPTION_HANDLER": "api.problems.answer_problem",
+    "UNAUTHENTICATED_USER": None,
+}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Notchbook",
+    "DESCRIPTION": "The herd record of one outfit, for its devices and programs.",
+    "VERSION": "1",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "SWAGGER_UI_DIST": "SIDECAR",
+    "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
+    "COMPONENT_SPLIT_REQUEST": True,
+    "SCHEMA_PATH_PREFIX": "/api/v1",
+    "ENUM_GENERATE_CHOICE_DESCRIPTION": False,
+    "ENUM_NAME_OVERRIDES": {
+        "ClassEnum": "herd.registry.models.animal.CLASS_CHOICES",
+        "PrecisionEnum": "herd.registry.models.animal.PRECISION_CHOICES",
+        "TagKindEnum": "herd.registry.models.TagKind",
+        "EventKindEnum": "api.serializers.events.EVENT_KIND_CHOICES",
+    },
+}
+
 # Field files are bounded here once; the reader's own limits lie beside it in herd.intake.reading.
 FIELD_FILE_MAX_BYTES = 200 * 1024 * 1024
 FILE_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
 DATA_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 2_000
+
+# Backups belong on another disk than the record; without a word they lie beside it.
+BACKUP_DIR = Path(read_text("NOTCHBOOK_BACKUPS", str(VAR_DIR / "backups"))).resolve()
 
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"

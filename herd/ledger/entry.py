@@ -9,7 +9,10 @@ from herd.ledger.models import Changeset, ChangesetKind
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """Who writes, for which outfit, and on what occasion; every service asks for one."""
+    """Who writes, for which outfit, and on what occasion; every service asks for one.
+
+    `signed` is the name that stands beside the changeset where no person wrote it, such as a device's.
+    """
 
     outfit: Outfit
     person: Person | None
@@ -17,6 +20,7 @@ class Entry:
     title: str
     day_id: UUID | None = None
     undoes: Changeset | None = None
+    signed: str = ""
 
 
 @dataclass(frozen=True, slots=True)

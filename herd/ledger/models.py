@@ -15,6 +15,7 @@ class ChangesetKind(models.TextChoices):
     INTAKE = "intake", "applied from field files"
     SETUP = "setup", "set up"
     UNDO = "undo", "undone"
+    DEVICE = "device", "sent by a device"
 
 
 class Action(models.TextChoices):

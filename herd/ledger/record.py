@@ -81,7 +81,7 @@ def changeset(entry: Entry) -> Iterator[Pen]:
             kind=entry.kind,
             title=entry.title[:200],
             person=entry.person,
-            person_name=str(entry.person) if entry.person else "",
+            person_name=str(entry.person) if entry.person else entry.signed[:150],
             day_id=entry.day_id,
             undoes=entry.undoes,
             recorded_at=timezone.now(),

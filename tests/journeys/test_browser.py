@@ -5,7 +5,7 @@ import re
 import pytest
 from django.core.cache import cache
 from django.urls import reverse
-from playwright.sync_api import expect, sync_playwright
+from playwright.sync_api import expect
 
 from tests.cast import PASSWORD
 from tests.journeys.fieldwork import FIRST_WEIGHED_ON, WORKED_ON, Sent, eid, herd_list, scale_file, vet_sheet
@@ -17,17 +17,6 @@ SCREENS = {
     "desk": {"viewport": {"width": 1440, "height": 900}},
     "phone": {"viewport": {"width": 390, "height": 844}, "has_touch": True},
 }
-
-
-@pytest.fixture(scope="module")
-def browser(chromium):
-    with sync_playwright() as player:
-        opened = player.chromium.launch(
-            executable_path=chromium,
-            args=["--no-sandbox", "--disable-gpu", "--disable-background-networking"],
-        )
-        yield opened
-        opened.close()
 
 
 @pytest.fixture(params=SCREENS)

@@ -22,8 +22,12 @@ class Command(BaseCommand):
         sys.exit(run_pytest([str(part) for part in args]))
 
 
+# The whole suite goes over all cores, a file on one of them.
+WHOLE_SUITE = ("-n", "auto", "--dist", "loadfile")
+
+
 def run_pytest(arguments: list[str]) -> int:
-    """Run pytest with the settings of the tests; returns its exit code."""
+    """Run pytest with the settings of the tests, over all cores where nothing is asked; returns its exit code."""
     environment = {**os.environ, "DJANGO_SETTINGS_MODULE": "tests.settings"}
-    command = [sys.executable, "-m", "pytest", *arguments]
+    command = [sys.executable, "-m", "pytest", *(arguments or WHOLE_SUITE)]
     return subprocess.run(command, cwd=settings.BASE_DIR, env=environment, check=False).returncode

@@ -1,0 +1,1 @@
+"""Shapes: what comes in and what goes out."""

@@ -1,0 +1,1 @@
+"""Views: rows, shape, filter, rights; what is written goes to a service."""

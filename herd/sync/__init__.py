@@ -1,0 +1,1 @@
+"""Devices, and what travels between them and the record."""
