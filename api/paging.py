@@ -24,7 +24,7 @@ class ByKey(CursorPagination):
 
     def get_paginated_response_schema(self, schema: dict[str, Any]) -> dict[str, Any]:
         """The shape of a page in the OpenAPI document."""
-        link = {"type": "string", "format": "uri", "nullable": True}
+        link = {"type": ["string", "null"], "format": "uri"}
         return {
             "type": "object",
             "required": ["items", "next", "previous"],

@@ -5,14 +5,37 @@ from drf_spectacular.views import SpectacularJSONAPIView, SpectacularSwaggerSpli
 from rest_framework.routers import SimpleRouter
 
 from api.views.animals import Animals
+from api.views.days import Days, Files, Findings, Rows, Rulings
+from api.views.devices import Enrol, WhoAmI
+from api.views.events import Events
+from api.views.places import Groups, Locations, Memberships, Products
+from api.views.record import Changes, Changesets, Head
+from api.views.tags import LookUp, Wearings
 
 app_name = "api"
 
 router = SimpleRouter()
 router.register("animals", Animals, basename="animal")
+router.register("wearings", Wearings, basename="wearing")
+router.register("events", Events, basename="event")
+router.register("groups", Groups, basename="group")
+router.register("memberships", Memberships, basename="membership")
+router.register("locations", Locations, basename="location")
+router.register("products", Products, basename="product")
+router.register("days", Days, basename="day")
+router.register(r"days/(?P<day>[0-9a-f-]{36})/files", Files, basename="day-file")
+router.register(r"days/(?P<day>[0-9a-f-]{36})/rows", Rows, basename="day-row")
+router.register(r"days/(?P<day>[0-9a-f-]{36})/findings", Findings, basename="day-finding")
+router.register(r"days/(?P<day>[0-9a-f-]{36})/rulings", Rulings, basename="day-ruling")
+router.register("changesets", Changesets, basename="changeset")
+router.register("changes", Changes, basename="change")
 
 urlpatterns = [
     path("", include(router.urls)),
+    path("lookup/", LookUp.as_view(), name="lookup"),
+    path("head/", Head.as_view(), name="head"),
+    path("me/", WhoAmI.as_view(), name="me"),
+    path("enrol/", Enrol.as_view(), name="enrol"),
     path("openapi.json", SpectacularJSONAPIView.as_view(), name="openapi"),
     path("docs/", SpectacularSwaggerSplitView.as_view(url_name="api:openapi"), name="docs"),
 ]

@@ -25,7 +25,7 @@ if PRODUCTION and len(SECRET_KEY) < 40:
     raise ImproperlyConfigured("NOTCHBOOK_SECRET must have 40 characters or more.")
 
 INSTALLED_APPS = [
-    "django.contrib.admin",
+    "herd.config.apps.OutfitAdminConfig",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",
@@ -124,17 +124,25 @@ SPECTACULAR_SETTINGS = {
     "TITLE": "Notchbook",
     "DESCRIPTION": "The herd record of one outfit, for its devices and programs.",
     "VERSION": "1",
+    "OAS_VERSION": "3.1.0",
     "SERVE_INCLUDE_SCHEMA": False,
     "SWAGGER_UI_DIST": "SIDECAR",
     "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
     "COMPONENT_SPLIT_REQUEST": True,
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "ENUM_GENERATE_CHOICE_DESCRIPTION": False,
+    "POSTPROCESSING_HOOKS": [
+        "drf_spectacular.hooks.postprocess_schema_enums",
+        "api.openapi.add_problems",
+    ],
     "ENUM_NAME_OVERRIDES": {
         "ClassEnum": "herd.registry.models.animal.CLASS_CHOICES",
         "PrecisionEnum": "herd.registry.models.animal.PRECISION_CHOICES",
         "TagKindEnum": "herd.registry.models.TagKind",
         "EventKindEnum": "api.serializers.events.EVENT_KIND_CHOICES",
+        "GroupKindEnum": "herd.registry.models.GroupKind",
+        "FindingKindEnum": "herd.intake.models.FindingKind",
+        "ChangesetKindEnum": "herd.ledger.models.ChangesetKind",
     },
 }
 
