@@ -4,6 +4,7 @@ from django.urls import include, path
 from drf_spectacular.views import SpectacularJSONAPIView, SpectacularSwaggerSplitView
 from rest_framework.routers import SimpleRouter
 
+from api.views import sync
 from api.views.animals import Animals
 from api.views.days import Days, Files, Findings, Rows, Rulings
 from api.views.devices import Enrol, WhoAmI
@@ -32,6 +33,11 @@ router.register("changes", Changes, basename="change")
 
 urlpatterns = [
     path("", include(router.urls)),
+    path("sync/info/", sync.Info.as_view(), name="sync-info"),
+    path("sync/push/", sync.PushView.as_view(), name="sync-push"),
+    path("sync/changes/", sync.Changes.as_view(), name="sync-changes"),
+    path("sync/snapshot/", sync.Snapshot.as_view(), name="sync-snapshot"),
+    path("sync/known/", sync.Known.as_view(), name="sync-known"),
     path("lookup/", LookUp.as_view(), name="lookup"),
     path("head/", Head.as_view(), name="head"),
     path("me/", WhoAmI.as_view(), name="me"),

@@ -49,7 +49,7 @@ class EventFacts(Strict):
     happened_on = DayField(required=False, allow_null=True)
     happened_at = serializers.DateTimeField(required=False, allow_null=True)
     precision = serializers.ChoiceField(PRECISION_CHOICES, default="day")
-    data = serializers.DictField(child=serializers.JSONField(), default=dict)
+    data = serializers.DictField(child=serializers.JSONField(), default=dict)  # type: ignore[assignment]
 
 
 class NewEventIn(EventFacts):

@@ -41,7 +41,7 @@ class Days(Listed, Shown):
     serializer_class = DayOut
     filterset_class = DayFilter
     rights: ClassVar = {"create": Right.CAPTURE, "add_files": Right.CAPTURE}
-    parser_classes: ClassVar = [MultiPartParser, JSONParser]
+    parser_classes = (MultiPartParser, JSONParser)
 
     def rows(self) -> QuerySet[ProcessingDay]:
         """The outfit's days; those of a device's groups where it may read no others."""
@@ -180,7 +180,8 @@ class Rulings(OfDay, Listed):
 
 def _form(request: Request) -> dict[str, Any]:
     """The fields of a form, files in a list."""
-    return {**request.data.dict(), "files": request.FILES.getlist("files")} if request.FILES else dict(request.data)
+    sent: Any = request.data
+    return {**sent.dict(), "files": request.FILES.getlist("files")} if request.FILES else dict(sent)
 
 
 def _files(uploads: list[Any], *, is_herd_list: bool = False) -> list[GivenFile]:

@@ -1,7 +1,5 @@
 """Enrolment by a one-time code, and what a caller is here."""
 
-from typing import ClassVar
-
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework.permissions import AllowAny
@@ -19,9 +17,9 @@ from herd.sync.devices import DeviceError, enrol
 class Enrol(APIView):
     """Where a new device begins."""
 
-    authentication_classes: ClassVar = []
-    permission_classes: ClassVar = [AllowAny]
-    throttle_classes: ClassVar = [Enrolment]
+    authentication_classes = ()
+    permission_classes = (AllowAny,)
+    throttle_classes = (Enrolment,)
 
     @extend_schema(request=CodeIn, responses={201: EnrolledOut}, auth=[])
     def post(self, request: Request) -> Response:

@@ -1,4 +1,4 @@
-"""The outfit, the person, and the person's role in an outfit."""
+"""The outfit, the person, the person's role in an outfit, one-time codes, and what was changed about all these."""
 
 from typing import ClassVar
 from zoneinfo import ZoneInfo
@@ -84,3 +84,45 @@ class OutfitPerson(models.Model):
 
     def __str__(self) -> str:
         return f"{self.person} ({self.get_role_display()}, {self.outfit})"
+
+
+class ResetCode(models.Model):
+    """A one-time code by which a person sets a new password; a person has one at most, and using it removes it.
+
+    Only its hash is kept. After `failures` wrong tries it opens nothing any more, from whatever address they came.
+    """
+
+    person = models.OneToOneField(Person, on_delete=models.CASCADE, primary_key=True, related_name="reset_code")
+    code_hash = models.CharField(max_length=128)
+    expires_at = models.DateTimeField()
+    failures = models.PositiveSmallIntegerField(default=0)
+
+    def __str__(self) -> str:
+        return f"code of {self.person_id}"
+
+
+class OutfitChangeKind(models.TextChoices):
+    """What a change to the outfit was about."""
+
+    PEOPLE = "people", "people and roles"
+    PASSWORD = "password", "passwords"
+    KEPT = "kept", "standing rules and recipes"
+
+
+class OutfitChange(models.Model):
+    """A change to the outfit itself rather than to its herd, as a sentence; the ledger keeps the herd's."""
+
+    id = models.UUIDField(primary_key=True, default=new_id, editable=False)
+    outfit = models.ForeignKey(Outfit, on_delete=models.PROTECT, related_name="+", db_index=False)
+    kind = models.CharField(max_length=10, choices=OutfitChangeKind.choices)
+    says = models.CharField(max_length=300)
+    person = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, related_name="+")
+    person_name = models.CharField(max_length=150, blank=True, default="")
+    recorded_at = models.DateTimeField()
+
+    class Meta:
+        ordering: ClassVar = ["-recorded_at", "-id"]
+        indexes: ClassVar = [models.Index(fields=["outfit", "-recorded_at"], name="outfit_change_recent")]
+
+    def __str__(self) -> str:
+        return self.says

@@ -6,6 +6,7 @@ from celery import Celery
 from kombu.exceptions import OperationalError
 
 RESUME = "intake.resume_unfinished"
+BACK_UP = "archive.back_up_daily"
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "herd.config.settings")
 
@@ -15,15 +16,22 @@ app.autodiscover_tasks()
 
 
 def ask_to_resume() -> bool:
-    """Queue the task that takes unfinished processing days up again; False where it or the broker is missing.
+    """Queue the task that takes unfinished processing days up again; False where it or the broker is missing."""
+    return _ask(RESUME)
 
-    The message lapses after a minute, so that a busy worker finds one of them and not a heap.
-    """
+
+def ask_to_back_up() -> bool:
+    """Queue the task that makes the daily backup where it is due; False where it or the broker is missing."""
+    return _ask(BACK_UP)
+
+
+def _ask(task: str) -> bool:
+    """Queue a task; the message lapses after a minute, so that a busy worker finds one of them and not a heap."""
     app.loader.import_default_modules()
-    if RESUME not in app.tasks:
+    if task not in app.tasks:
         return False
     try:
-        app.send_task(RESUME, expires=60, retry=False)
+        app.send_task(task, expires=60, retry=False)
     except (OperationalError, OSError):
         return False
     return True

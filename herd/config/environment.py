@@ -27,6 +27,16 @@ def read_flag(name: str, *, default: bool) -> bool:
     raise ImproperlyConfigured(f"{name} must be yes or no, not {word!r}.")
 
 
+def read_count(name: str, default: int) -> int:
+    """Return a variable that counts something, 0 or more; raises ImproperlyConfigured for anything else."""
+    word = os.environ.get(name, "").strip()
+    if not word:
+        return default
+    if word.isascii() and word.isdigit() and len(word) < 7:
+        return int(word)
+    raise ImproperlyConfigured(f"{name} must be a number, 0 or more, not {word!r}.")
+
+
 def read_list(name: str, default: list[str]) -> list[str]:
     """Return a comma separated variable as a list."""
     text = os.environ.get(name, "")

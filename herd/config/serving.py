@@ -19,12 +19,13 @@ from django.core.management.base import CommandError
 from django.core.wsgi import get_wsgi_application
 from waitress.server import create_server
 
-from herd.config.celery import ask_to_resume
+from herd.config.celery import ask_to_back_up, ask_to_resume
 from herd.config.supervision import Reminder, WorkerSupervision
 
 THREADS = 8
 PORTS_TRIED = 50
 RESUME_SECONDS = 60.0
+BACK_UP_SECONDS = 600.0
 PROXY_HEADERS = {"x-forwarded-for", "x-forwarded-proto", "x-forwarded-host"}
 
 
@@ -56,9 +57,10 @@ def serve(site: Site, say: Callable[[str], None]) -> None:
             worker = WorkerSupervision(say)
             worker.start()
             ending.callback(worker.stop)
-        reminder = Reminder(ask_to_resume, RESUME_SECONDS)
-        reminder.start()
-        ending.callback(reminder.stop)
+        for action, seconds in ((ask_to_resume, RESUME_SECONDS), (ask_to_back_up, BACK_UP_SECONDS)):
+            reminder = Reminder(action, seconds)
+            reminder.start()
+            ending.callback(reminder.stop)
         address = show_address(site.host, port, say)
         if site.with_browser and can_open_browser():
             threading.Timer(0.5, webbrowser.open, [address]).start()

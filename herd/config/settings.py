@@ -4,7 +4,7 @@ from pathlib import Path
 
 from django.core.exceptions import ImproperlyConfigured
 
-from herd.config.environment import read_database, read_flag, read_list, read_secret, read_text
+from herd.config.environment import read_count, read_database, read_flag, read_list, read_secret, read_text
 
 BASE_DIR = Path(__file__).resolve().parent.parent.parent
 VAR_DIR = Path(read_text("NOTCHBOOK_VAR", str(BASE_DIR / "var"))).resolve()
@@ -152,8 +152,10 @@ FILE_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
 DATA_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 2_000
 
-# Backups belong on another disk than the record; without a word they lie beside it.
+# Backups belong on another disk than the record; without a word they lie beside it. At home the worker makes one a
+# day and keeps so many, 0 for none; where a broker is named, whoever runs it says whether it should.
 BACKUP_DIR = Path(read_text("NOTCHBOOK_BACKUPS", str(VAR_DIR / "backups"))).resolve()
+BACKUPS_KEPT = read_count("NOTCHBOOK_BACKUPS_KEPT", 0 if read_text("NOTCHBOOK_BROKER_URL", "") else 7)
 
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"

@@ -34,7 +34,8 @@ def insert_rows(rows: Iterable[models.Model]) -> int:
     columns = ", ".join(_quoted(field.column) for field in fields)
     table = _quoted(model._meta.db_table)
     values = _values(listed, fields)
-    with connection.cursor() as cursor:
+    # COPY passes by Django's cursor, and so by its translation of the database's errors.
+    with connection.wrap_database_errors, connection.cursor() as cursor:
         if connection.vendor == "postgresql":
             with cursor.copy(f"COPY {table} ({columns}) FROM STDIN") as copy:
                 for row in values:

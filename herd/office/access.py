@@ -7,6 +7,7 @@ from typing import Any
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, resolve_url
 
 from herd.accounts.models import Outfit, OutfitPerson, Person, Role
@@ -22,7 +23,7 @@ REFUSALS = {
     Role.OWNER: "This is for the owner of the outfit.",
 }
 
-View = Callable[..., HttpResponse]
+View = Callable[..., HttpResponseBase]
 
 
 class OfficeRequest(HttpRequest):
@@ -83,7 +84,7 @@ def needs(least: Role, *, to_post: Role | None = None) -> Callable[[View], View]
 
     def decorate(view: View) -> View:
         @wraps(view)
-        def guarded(request: OfficeRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        def guarded(request: OfficeRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
             away = _send_away(request)
             if away is not None:
                 return away

@@ -15,20 +15,11 @@ from openpyxl import Workbook
 from openpyxl.cell import WriteOnlyCell
 
 from herd.office.tables import Cell, Table
+from herd.values.sheetcells import CONTROLS, guarded
 
 MOST_SHEET_ROWS = 1_048_575
 MARK = "\ufeff"
 SHEET_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
-
-# A cell that begins with one of these may be run as a formula (OWASP, "CSV Injection").
-FORMULA = re.compile(r"^\s*[=+\-@\t\r\n＝＋－＠]")
-# What a spreadsheet would turn into another number or a day: long numbers, leading zeros, 12E5, 3-14, MAR 1.
-CHANGED = re.compile(
-    r"\d{12,}|0\d+|\d+(?:\.\d+)?E[+-]?\d+|\d{1,4}[-/]\d{1,4}(?:[-/]\d{1,4})?"
-    r"|\d{0,2}[ -]?(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*[ -]?\d{0,4}",
-    re.IGNORECASE,
-)
-CONTROLS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
 
 
 def asked_way(request: HttpRequest) -> str:
@@ -42,16 +33,6 @@ def asked_way(request: HttpRequest) -> str:
 def hand_out(request: HttpRequest, way: str, table: Table) -> HttpResponseBase:
     """Answer with the table in the way asked for."""
     return WAYS[way](request, table)
-
-
-def guarded(cell: Cell) -> str:
-    """Return a cell as CSV keeps it: text that a spreadsheet would run or change stands behind an apostrophe."""
-    if cell is None:
-        return ""
-    if not isinstance(cell, str):
-        return cell.isoformat(sep=" ") if isinstance(cell, datetime) else str(cell)
-    text = CONTROLS.sub(" ", cell)
-    return f"'{text}" if FORMULA.match(text) or CHANGED.fullmatch(text) else text
 
 
 def _as_csv(request: HttpRequest, table: Table) -> StreamingHttpResponse:

@@ -1,17 +1,16 @@
-"""An animal's facts, tags and withdrawals for its page, each with the source it came from."""
+"""An animal's facts and tags for its page, each with the source it came from."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from typing import Any
 from uuid import UUID
 
 from herd.accounts.models import Outfit
 from herd.ledger.models import Action, Change
 from herd.office.saying import say_age, say_class, say_day, say_moment
-from herd.registry.models import Animal, Event, TagKind, TagWearing
+from herd.registry.models import Animal, TagKind, TagWearing
 from herd.registry.queries.history import AnimalHistory
-from herd.values.withdrawal import free_from
 
 SETTING = frozenset({Action.CREATED, Action.CHANGED})
 
@@ -32,21 +31,6 @@ class Fact:
     value: str
     origin: Origin | None = None
     animal_id: UUID | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Withdrawal:
-    """What keeps an animal from slaughter, and the first day on which it is free."""
-
-    product: str
-    given_on: date
-    days: int
-    free_on: date
-
-    @property
-    def until(self) -> date:
-        """The last day in withdrawal."""
-        return self.free_on - timedelta(days=1)
 
 
 def origin_of(change: Change | None, outfit: Outfit) -> Origin | None:
@@ -107,19 +91,6 @@ def _born(animal: Animal, today: date) -> str:
         return ""
     day = say_day(animal.born_on, animal.born_precision)
     return f"{day} ({say_age(animal.born_on, animal.born_precision, today)})" if animal.is_on_hand else day
-
-
-def withdrawals_of(events: Iterable[Event], today: date) -> list[Withdrawal]:
-    """What the animal is in withdrawal for today, the latest end first; needs only dated events with days."""
-    found = []
-    for event in events:
-        days = event.data.get("withdrawal_days")
-        if event.happened_on and isinstance(days, int) and days > 0:
-            free_on = free_from(event.happened_on, days)
-            if today < free_on:
-                product = str(event.data.get("product", event.get_kind_display()))
-                found.append(Withdrawal(product, event.happened_on, days, free_on))
-    return sorted(found, key=lambda one: one.free_on, reverse=True)
 
 
 def tags_by_age(wearings: Iterable[TagWearing]) -> tuple[list[TagWearing], list[TagWearing]]:

@@ -3,8 +3,8 @@
 from django.contrib.auth.views import LogoutView
 from django.urls import URLPattern, URLResolver, include, path
 
-from herd.office import urls_animals, urls_events, urls_groups, urls_herd, urls_people, urls_tags
-from herd.office.views import account, activity, animal, events, find, groups, home, mend, tags, undo
+from herd.office import urls_animals, urls_archive, urls_events, urls_groups, urls_herd, urls_people, urls_tags
+from herd.office.views import account, activity, animal, events, find, home, mend, tags, undo
 
 app_name = "office"
 
@@ -25,9 +25,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("animals/<uuid:animal_id>/events/<uuid:event_id>/void/", events.void, name="event-void"),
     path("animals/<uuid:animal_id>/tags/new/", tags.put_on, name="tag-new"),
     path("animals/<uuid:animal_id>/tags/<uuid:wearing_id>/replace/", tags.replace, name="tag-replace"),
-    path("groups/", groups.groups, name="groups"),
-    path("groups/new/", groups.new, name="group-new"),
-    path("groups/<uuid:group_id>/", groups.group, name="group"),
     path("activity/", activity.activity, name="activity"),
     path("activity/<uuid:changeset_id>/", activity.changeset, name="changeset"),
     path("activity/<uuid:changeset_id>/undo/", undo.undo, name="changeset-undo"),
@@ -38,4 +35,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *urls_groups.urlpatterns,
     *urls_events.urlpatterns,
     *urls_people.urlpatterns,
+    *urls_archive.urlpatterns,
 ]

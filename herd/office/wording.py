@@ -1,13 +1,17 @@
 """Events in words: one short sentence for each kind."""
 
 from collections.abc import Callable, Iterable, Mapping
+from datetime import date
 from typing import Any
 from uuid import UUID
 
-from herd.office.saying import say_weighed
+from herd.office.saying import say_day, say_weighed
 from herd.registry.models import Event
 from herd.values.eventkinds import EVENT_KINDS, FieldKind
+from herd.values.gestation import Due, due_from_check
 from herd.values.mass import WeightUnit
+from herd.values.pregnancy import LONGEST_DAYS
+from herd.values.withdrawal import EXTRA_LABEL
 
 Data = Mapping[str, Any]
 Names = Mapping[str, str]
@@ -24,6 +28,7 @@ def say_event(event: Event, unit: WeightUnit, names: Names) -> str:
     else:
         say = SENTENCES.get(event.kind)
         sentence = say(data, names) if say else event.get_kind_display().capitalize()
+        sentence += _say_due(event)
     note = "" if event.kind == "note" else _given(data, "note", " Note: {}.")
     return f"{sentence.rstrip('.')}.{note}"
 
@@ -63,6 +68,20 @@ def _say_check(data: Data, _: Names) -> str:
     return f"{CHECKED.get(result, f'Checked {result}')}{days}{_given(data, 'method', ', by {}')}"
 
 
+def _say_due(event: Event) -> str:
+    """When the calf is due, where a check of a known day says how many days she was bred."""
+    due = due_of(event.kind, event.data, event.happened_on if event.precision == "day" else None)
+    return f", due about {say_day(due.expected)}" if due else ""
+
+
+def due_of(kind: str, data: Data, day: date | None) -> Due | None:
+    """The due date by a pregnancy check; None where it can't be counted."""
+    days = data.get("days")
+    if kind != "pregnancy_check" or data.get("result") != "pregnant" or day is None:
+        return None
+    return due_from_check(day, days) if isinstance(days, int) and 0 < days <= LONGEST_DAYS else None
+
+
 def _say_service(data: Data, names: Names) -> str:
     sire = f" by {_named(data, 'sire', names)}" if data.get("sire") else ""
     return f"Served{sire}{_given(data, 'method', ' ({})')}"
@@ -85,6 +104,11 @@ def _say_given(verb: str) -> Callable[[Data, Names], str]:
             _given(data, "site", "at the {}"),
             _given(data, "lot", "lot {}"),
             _given(data, "given_by", "given by {}"),
+            _given(data, "place", "{}"),
+            _given(data, "last_on", "last dose on {}"),
+            "not by the label" if data.get("use") == EXTRA_LABEL else "",
+            _given(data, "veterinarian", "ordered by {}"),
+            _given(data, "prescription", "prescription {}"),
             _given(data, "withdrawal_days", "meat withdrawal {} days"),
         ]
         return ", ".join(part for part in parts if part)
@@ -111,6 +135,8 @@ def _plain(verb: str, *parts: tuple[str, str]) -> Callable[[Data, Names], str]:
     return say
 
 
+DESPITE = ("despite_withdrawal", ", in spite of withdrawal: {}")
+
 SENTENCES: dict[str, Callable[[Data, Names], str]] = {
     "pregnancy_check": _say_check,
     "service": _say_service,
@@ -122,9 +148,9 @@ SENTENCES: dict[str, Callable[[Data, Names], str]] = {
     "sample_result": _say_result,
     "body_condition": _plain("Body condition", ("score", " {}")),
     "movement": _plain("Moved", ("to", " to {}")),
-    "sale": _plain("Sold", ("buyer", " to {}"), ("price", " for {}")),
+    "sale": _plain("Sold", ("buyer", " to {}"), ("price", " for {}"), DESPITE),
     "purchase": _plain("Bought", ("seller", " from {}"), ("price", " for {}")),
-    "transfer": _plain("Transferred out", ("to", " to {}")),
+    "transfer": _plain("Transferred out", ("to", " to {}"), DESPITE),
     "death": _plain("Died", ("cause", ": {}")),
     "missing": _plain("Went missing"),
     "found": _plain("Found again"),

@@ -3,7 +3,6 @@
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 from uuid import UUID
 
 from django.db import IntegrityError
@@ -32,7 +31,7 @@ from herd.registry.models import (
 )
 from herd.registry.queries.changes import facts_of, last_words
 from herd.registry.services.standing import correct_standing
-from herd.registry.services.work import save_all
+from herd.registry.services.work import column_value, save_all
 
 SUBJECTS: dict[str, type[Record]] = {
     model.SUBJECT: model
@@ -77,6 +76,8 @@ LEANINGS = (
 # What brings a row into the record, for the first time or again; its reversal takes the row out.
 BRINGING = frozenset({Action.CREATED, Action.REVIVED})
 
+WHOLE_ONLY = "Two records were made one here, or one made two: that is taken back whole, not one animal’s part alone."
+
 
 @dataclass(frozen=True, slots=True)
 class UndoVerdict:
@@ -95,6 +96,8 @@ def judge(target: Changeset, animal_id: UUID | None = None, *, after: Sequence[C
     changes = _standing_changes(target, animal_id)
     if not changes:
         return UndoVerdict(is_possible=False, count=0, reasons=("There is nothing left to take back.",))
+    if animal_id is not None and _joined(target.changes.filter(subject_kind=Animal.SUBJECT)):
+        return UndoVerdict(is_possible=False, count=len(changes), reasons=(WHOLE_ONLY,))
     reasons = _later_work(target, changes, after) or _leaning(target, changes, after)
     return UndoVerdict(is_possible=not reasons, count=len(changes), reasons=tuple(reasons))
 
@@ -147,7 +150,7 @@ def _later_work(target: Changeset, changes: Sequence[Change], after: Sequence[Ch
     """Name the later changesets that touched what would be taken back.
 
     A later change counts where it stands and is on the same row, or about an animal that this changeset
-    brought into the record.
+    brought into the record or merged another into: whose that work is, only a person can say.
     """
     last: dict[UUID, int] = {}
     for change in changes:
@@ -156,7 +159,8 @@ def _later_work(target: Changeset, changes: Sequence[Change], after: Sequence[Ch
         change.subject_id
         for change in changes
         if change.action in BRINGING and change.subject_kind == Animal.SUBJECT
-    }
+    } | _joined(changes)
+    latest = max(last.values())
     later: dict[UUID, set[UUID]] = defaultdict(set)
     for ids in in_steps(last):
         found = Change.objects.filter(outfit=target.outfit, subject_id__in=ids)
@@ -165,8 +169,8 @@ def _later_work(target: Changeset, changes: Sequence[Change], after: Sequence[Ch
                 later[change.changeset_id].add(change.pk)
     for ids in in_steps(made):
         found = Change.objects.filter(outfit=target.outfit, animal_id__in=ids).exclude(changeset=target)
-        for change, _ in _standing_facts(found):
-            if change.subject_id not in last:
+        for change, position in _standing_facts(found):
+            if change.subject_id not in last and position > latest:
                 later[change.changeset_id].add(change.pk)
     named = Changeset.objects.in_bulk(set(later) - {one.pk for one in after})
     return [
@@ -174,6 +178,17 @@ def _later_work(target: Changeset, changes: Sequence[Change], after: Sequence[Ch
         for key, ids in later.items()
         if key in named
     ]
+
+
+def _joined(changes: Iterable[Change]) -> set[UUID]:
+    """The animals that these changes merged another into, or split one from."""
+    found = set()
+    for change in changes:
+        said = {**(change.before or {}), **(change.after or {})}
+        if change.subject_kind == Animal.SUBJECT and "same_as_id" in said:
+            kept = (change.after or {}).get("same_as_id") or (change.before or {}).get("same_as_id")
+            found.add(UUID(kept) if kept else change.subject_id)
+    return found
 
 
 def _standing_facts(changes: QuerySet[Change]) -> list[tuple[Change, int]]:
@@ -186,14 +201,17 @@ def _standing_facts(changes: QuerySet[Change]) -> list[tuple[Change, int]]:
 def _leaning(target: Changeset, changes: Sequence[Change], after: Sequence[Changeset]) -> list[str]:
     """Say what would be left hanging on rows that are taken out."""
     out = _brought(changes)
+    set_back = [change for change in changes if change.action == Action.CHANGED]
+    freed = {(change.subject_id, name) for change in set_back for name in change.before or {}}
     gone = _brought([*changes, *(change for one in after for change in _standing_changes(one, None))])
     return [
         one.says
         for one in LEANINGS
         if any(
-            set(rows.values_list("pk", flat=True)) - gone[one.model]
+            any((key, f"{one.column}_id") not in freed and key not in gone[one.model] for key in keys)
             for ids in in_steps(out[one.upon])
             for rows in [one.model.objects.of(target.outfit).filter(**{f"{one.column}__in": ids})]
+            for keys in [rows.values_list("pk", flat=True)]
         )
     ]
 
@@ -226,8 +244,15 @@ def _reverse(pen: Pen, changes: Sequence[Change]) -> set[UUID]:
             columns: set[str] = set()
             for change in some:
                 columns.update(_reverse_one(pen, rows[change.subject_id], change))
-            save_all([rows[key] for key in {change.subject_id for change in some}], columns)
-    return animals
+            # Newest first, as they come: what was given up for another row is taken again after that row let go.
+            save_all([rows[key] for key in dict.fromkeys(change.subject_id for change in some)], columns)
+    return animals | _held(by_kind[Group.SUBJECT])
+
+
+def _held(changes: Sequence[Change]) -> set[UUID]:
+    """Who is in the groups that lie elsewhere again: they stand where their group lies."""
+    moved = [change.subject_id for change in changes if "location_id" in (change.before or {})]
+    return set(Animal.objects.filter(group__in=moved, is_void=False).values_list("pk", flat=True))
 
 
 def _reverse_one(pen: Pen, row: Record, change: Change) -> set[str]:
@@ -237,13 +262,7 @@ def _reverse_one(pen: Pen, row: Record, change: Change) -> set[str]:
     else:
         now, back = change.after or {}, change.before or {}
     for name, value in back.items():
-        setattr(row, name, _column_value(row, name, value))
+        setattr(row, name, column_value(row, name, value))
     row.revision += 1
     pen.reverse(change, before=now, after=back, reason=f"undone {timezone.now():%Y-%m-%d}")
     return set(back)
-
-
-def _column_value(row: Record, name: str, value: Any) -> Any:
-    column: Any = next(one for one in row._meta.concrete_fields if name in (one.attname, one.name))
-    target = column.target_field if column.is_relation else column
-    return None if value is None else target.to_python(value)

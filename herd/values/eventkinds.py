@@ -1,6 +1,8 @@
 """The kinds of event, declared once: their fields, and what they do to an animal's status, class and group."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
+from datetime import date, datetime
 from enum import StrEnum
 
 
@@ -15,6 +17,7 @@ class FieldKind(StrEnum):
     TUBE = "tube"
     ANIMAL = "animal"
     DATE = "date"
+    MOMENT = "moment"
 
 
 class Effect(StrEnum):
@@ -72,7 +75,16 @@ PRODUCT_FIELDS = (
     EventField("route", "route"),
     EventField("site", "injection site"),
     EventField("given_by", "given by"),
+    EventField("place", "place"),
+    EventField("last_on", "last day of the course", FieldKind.DATE),
+    EventField("last_at", "time of the last dose", FieldKind.MOMENT),
+    EventField("use", "use", FieldKind.CHOICE, ("", "label", "extra-label")),
+    EventField("veterinarian", "veterinarian"),
+    EventField("prescription", "prescription or reference"),
+    EventField("withdrawal_days", "meat withdrawal, days of 24 hours", FieldKind.DAYS),
 )
+# Why an animal left for another owner before it was known to be free of what it was given.
+DESPITE = EventField("despite_withdrawal", "goes in spite of withdrawal because")
 
 _KINDS = (
     EventKind(
@@ -126,7 +138,6 @@ _KINDS = (
         (
             *PRODUCT_FIELDS,
             EventField("condition", "condition treated"),
-            EventField("withdrawal_days", "meat withdrawal, days of 24 hours", FieldKind.DAYS),
             NOTE,
         ),
         main="product",
@@ -135,11 +146,7 @@ _KINDS = (
     EventKind(
         "vaccination",
         "vaccination",
-        (
-            *PRODUCT_FIELDS,
-            EventField("withdrawal_days", "meat withdrawal, days of 24 hours", FieldKind.DAYS),
-            NOTE,
-        ),
+        (*PRODUCT_FIELDS, NOTE),
         main="product",
         once_a_day=False,
     ),
@@ -184,7 +191,7 @@ _KINDS = (
     EventKind(
         "sale",
         "sale",
-        (EventField("buyer", "buyer"), EventField("price", "price"), NOTE),
+        (EventField("buyer", "buyer"), EventField("price", "price"), DESPITE, NOTE),
         effect=Effect.SOLD,
     ),
     EventKind(
@@ -193,7 +200,7 @@ _KINDS = (
         (EventField("seller", "seller"), EventField("price", "price"), NOTE),
         effect=Effect.ON_HAND,
     ),
-    EventKind("transfer", "transfer out", (EventField("to", "to"), NOTE), effect=Effect.TRANSFERRED),
+    EventKind("transfer", "transfer out", (EventField("to", "to"), DESPITE, NOTE), effect=Effect.TRANSFERRED),
     EventKind("death", "death", (EventField("cause", "cause"), NOTE), effect=Effect.DEAD),
     EventKind("missing", "missing", (NOTE,), effect=Effect.MISSING),
     EventKind("found", "found again", (NOTE,), effect=Effect.ON_HAND),
@@ -203,7 +210,17 @@ _KINDS = (
     EventKind("note", "note", (EventField("note", "note", is_required=True),), main="note", once_a_day=False),
 )
 
+# How days and moments are written in an event's data: ISO 8601.
+CALENDAR: dict[FieldKind, Callable[[str], date]] = {
+    FieldKind.DATE: date.fromisoformat,
+    FieldKind.MOMENT: datetime.fromisoformat,
+}
+
 EVENT_KINDS: dict[str, EventKind] = {kind.key: kind for kind in _KINDS}
+
+# What is given to an animal and may hold it for a time, and what takes it to another owner.
+MEDICINE_KINDS = ("treatment", "vaccination")
+PARTING_KINDS = ("sale", "transfer")
 
 STANDING_KINDS = frozenset(kind.key for kind in _KINDS if kind.effect is not None)
 
@@ -228,4 +245,14 @@ def check_event(kind: str, data: dict[str, object]) -> list[str]:
             )
         elif one.kind is FieldKind.DAYS and not (isinstance(value, int) and 0 <= value <= 1_000):
             wrong.append(f"{one.label.capitalize()} must be a whole number of days, not {value!r}.")
+        elif one.kind in CALENDAR and not _is_written(CALENDAR[one.kind], value):
+            wrong.append(f"{one.label.capitalize()} must be written as 2026-03-14, not {value!r}.")
     return wrong
+
+
+def _is_written(read: Callable[[str], date], value: object) -> bool:
+    try:
+        read(str(value))
+    except ValueError:
+        return False
+    return True

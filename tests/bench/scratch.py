@@ -17,6 +17,8 @@ def scratch_installation() -> Iterator[Path]:
     folder = Path(tempfile.mkdtemp(prefix="notchbook-bench-"))
     os.environ["NOTCHBOOK_VAR"] = str(folder)
     os.environ.pop("NOTCHBOOK_DATABASE_URL", None)
+    if os.environ.get("NOTCHBOOK_BENCH_DATABASE_URL"):
+        os.environ["NOTCHBOOK_DATABASE_URL"] = os.environ["NOTCHBOOK_BENCH_DATABASE_URL"]
     os.environ["DJANGO_SETTINGS_MODULE"] = "herd.config.settings"
     try:
         import django  # noqa: PLC0415 (settings are read from the environment set above)

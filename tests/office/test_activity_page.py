@@ -30,7 +30,7 @@ def test_the_newest_stands_first_with_who_and_how_many(ada_in, cast, herd):
     by_ben = Entry(cast.kettle_bench, cast.ben, ChangesetKind.OFFICE, "Weaned the heifer")
     events.record(entry=by_ben, events=[NewEvent(herd.heifer, "weaning", date(2025, 5, 1))])
     answer = ada_in.get(reverse("office:activity"))
-    assert answer.context["changesets"][0].title == "Weaned the heifer"
+    assert answer.context["happenings"][0].title == "Weaned the heifer"
     page = answer.content.decode()
     assert page.index("Weaned the heifer") < page.index("registered")
     assert "ben, " in page
@@ -41,7 +41,7 @@ def test_activity_comes_in_pages_that_miss_none(ada_in, cast, herd):
         weigh(cast.kettle_bench, herd.cow, date(2025, 1, 1 + week % 28), str(1_100 + week))
     first = ada_in.get(reverse("office:activity")).context
     second = ada_in.get(reverse("office:activity"), {"before": first["older"]}).context
-    shown = [one.pk for one in (*first["changesets"], *second["changesets"])]
+    shown = [one.pk for one in (*first["happenings"], *second["happenings"])]
     assert len(shown) == len(set(shown)) == Changeset.objects.count()
     assert second["older"] is None
 

@@ -11,8 +11,9 @@ from django.test import RequestFactory
 from openpyxl import load_workbook
 
 from herd.intake.reading import read_field_file
-from herd.office.exports import asked_way, guarded, hand_out
+from herd.office.exports import asked_way, hand_out
 from herd.office.tables import Table
+from herd.values.sheetcells import guarded
 
 EID = "840270000000123"
 ROWS = [[EID, "007", Decimal("412.5"), date(2026, 3, 14)], ["=1+1", "@SUM(A1)", -3, None]]

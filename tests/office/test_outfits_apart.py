@@ -5,10 +5,11 @@ from datetime import date
 import pytest
 from django.urls import get_resolver, reverse
 
+from herd.accounts.models import OutfitPerson
 from herd.intake.models import DayState, FieldFile, Finding, ProcessingDay
 from herd.ledger.models import Change, Changeset
-from herd.registry.models import TagWearing
-from herd.registry.services import groups
+from herd.registry.models import Group, TagWearing
+from herd.registry.services import groups, headchecks, stock
 from tests.cast import eid_tag, entry, register
 from tests.office.conftest import weigh
 
@@ -34,6 +35,12 @@ def far_ids(cast):
         "day_id": day.pk,
         "file_id": file.pk,
         "finding_id": finding.pk,
+        "place_id": OutfitPerson.objects.get(outfit=rim).pk,
+        "box_id": stock.receive(entry=entry(rim), kind="vid", first="1", last="9"),
+        "location_id": groups.open_location(entry=entry(rim), name="Rim Creek"),
+        "check_id": headchecks.keep(
+            entry=entry(rim), group=Group.objects.get(pk=group), on=date(2026, 1, 1), count=headchecks.Count(1)
+        ),
     }
 
 

@@ -62,7 +62,7 @@ def test_a_move_into_the_same_group_changes_nothing(kettle_bench, trap, bench) -
 
 def test_a_move_dated_before_the_last_one_is_refused(kettle_bench, trap, bench) -> None:
     cow = register(kettle_bench, group_id=trap, on=SUMMER)
-    with pytest.raises(Refused, match="joined its group on 2025-06-01"):
+    with pytest.raises(Refused, match="It joined Mill Trap on 2025-06-01, after that day"):
         move(kettle_bench, cow, bench, SPRING)
 
 

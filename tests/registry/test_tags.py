@@ -1,5 +1,6 @@
 """Tags: on one animal at a time, taken off and replaced with both numbers and the day kept."""
 
+from collections.abc import Callable
 from datetime import date
 from uuid import UUID
 
@@ -7,10 +8,14 @@ import pytest
 from django.db import IntegrityError, transaction
 
 from herd.accounts.models import Outfit
+from herd.ledger.models import Change, Changeset
 from herd.registry.models import Animal, Tag, TagWearing
+from herd.registry.queries.export import export_outfit
 from herd.registry.services import tags
-from herd.registry.services.batch import PutOn
+from herd.registry.services.batch import Batch, PutOn, TakeOff
 from herd.registry.services.refused import Refused
+from herd.registry.services.writer import write
+from herd.registry.undo import undo
 from tests.cast import eid_tag, entry, register, vid_tag
 
 EID = "840270000000417"
@@ -191,3 +196,132 @@ def test_a_tag_without_kind_number_or_a_sound_day_is_refused(
     cow = register(kettle_bench)
     with pytest.raises(Refused, match=says):
         tags.put_on(entry=entry(kettle_bench), tag=PutOn(cow, **tag))
+
+
+def wearing_of(animal_id: UUID, kind: str = "eid", **more: object) -> TagWearing:
+    return TagWearing.objects.get(animal=animal_id, kind=kind, is_void=False, **more)
+
+
+# 9 CFR 86.4(e): the day, where it came off, both numbers, the type of each device, the reason (wording from memory).
+def test_a_replacement_keeps_all_that_the_law_asks_for(kettle_bench: Outfit) -> None:
+    cow = register(kettle_bench, {"kind": "nues", "number": "35ABC1234"})
+    old = wearing_of(cow, "nues")
+    new = PutOn(cow, "eid", EID, worn_from=date(2026, 3, 1), began="retagged")
+    tags.replace(
+        entry=entry(kettle_bench), old=old, ended="replaced", new=new, reason="infected ear", removed_at="Mill Creek"
+    )
+    old.refresh_from_db()
+    now = wearing_of(cow)
+    assert (old.worn_to, old.ended, old.ended_reason, old.removed_at) == (
+        date(2026, 3, 1), "replaced", "infected ear", "Mill Creek",
+    )  # fmt: skip
+    assert (now.replaces_id, now.kind, old.kind) == (old.pk, "eid", "nues")
+    change = Change.objects.get(subject_id=old.pk, action="changed")
+    assert change.reason == "infected ear"
+
+
+# 9 CFR 86.4(d): the number on the old device, if known (wording from memory).
+def test_a_retag_months_after_the_loss_still_names_the_lost_number(kettle_bench: Outfit) -> None:
+    cow = register(kettle_bench, eid_tag(EID))
+    lost = wearing_of(cow)
+    tags.take_off(entry=entry(kettle_bench), wearing_id=lost.pk, on=date(2025, 5, 1), ended="lost")
+    new = PutOn(cow, "eid", OTHER, worn_from=date(2025, 10, 1), began="retagged")
+    tags.put_on(entry=entry(kettle_bench), tag=new)
+    assert wearing_of(cow, ended="").replaces_id == lost.pk
+
+
+def test_a_retag_does_not_name_a_tag_that_was_replaced_before_or_was_an_error(kettle_bench: Outfit) -> None:
+    cow = register(kettle_bench, eid_tag(EID))
+    new = PutOn(cow, "eid", OTHER, worn_from=date(2025, 5, 1), began="retagged")
+    tags.replace(entry=entry(kettle_bench), old=wearing_of(cow), ended="lost", new=new)
+    second = wearing_of(cow, ended="")
+    tags.take_off(entry=entry(kettle_bench), wearing_id=second.pk, on=date(2025, 6, 1), ended="data_error")
+    third = PutOn(cow, "eid", "840270000000419", worn_from=date(2025, 7, 1), began="retagged")
+    tags.put_on(entry=entry(kettle_bench), tag=third)
+    assert wearing_of(cow, ended="").replaces_id is None
+
+
+def test_two_retags_of_a_day_each_name_their_own(kettle_bench: Outfit) -> None:
+    cow, other = register(kettle_bench, eid_tag(EID), vid_tag("417")), register(kettle_bench, vid_tag("5"))
+    gone = list(TagWearing.objects.of(kettle_bench))
+    day = date(2025, 5, 1)
+    batch = Batch(
+        take_off=[TakeOff(one.pk, day, "lost") for one in gone],
+        put_on=[
+            PutOn(other, "vid", "6", "yellow", worn_from=day, began="retagged"),
+            PutOn(cow, "vid", "418", "yellow", worn_from=day, began="retagged"),
+            PutOn(cow, "eid", OTHER, worn_from=day, began="retagged"),
+        ],
+    )
+    write(entry(kettle_bench), batch)
+    new = TagWearing.objects.of(kettle_bench).filter(ended="").select_related("tag", "replaces__tag")
+    pairs = {one.tag.number: one.replaces.tag.number for one in new}
+    assert pairs == {"6": "5", "418": "417", OTHER: EID}
+
+
+def test_a_reason_beside_the_only_eid_leaves_it_the_first(kettle_bench: Outfit) -> None:
+    cow = register(kettle_bench, {"kind": "nues", "number": "35ABC1234"})
+    tags.put_on(entry=entry(kettle_bench), tag=PutOn(cow, "eid", EID, second_reason="840 tag beside a metal tag"))
+    assert (wearing_of(cow).is_second, wearing_of(cow).second_reason) == (False, "840 tag beside a metal tag")
+    with pytest.raises(Refused, match=f"wears EID {EID}"):
+        tags.put_on(entry=entry(kettle_bench), tag=PutOn(cow, "eid", OTHER))
+
+
+def hangs(animal_id: UUID, **more: object) -> tags.Hangs:
+    return tags.Hangs(animal_id, more.pop("on", date(2026, 3, 1)), "seen in the chute", **more)
+
+
+def test_a_tag_that_was_moved_ends_on_one_animal_and_begins_on_the_other(kettle_bench: Outfit) -> None:
+    first, second = register(kettle_bench, eid_tag(EID)), register(kettle_bench)
+    old = wearing_of(first)
+    tags.pass_on(entry=entry(kettle_bench), wearing=old, hangs=hangs(second))
+    old.refresh_from_db()
+    now = wearing_of(second)
+    assert (old.ended, old.worn_to, old.ended_reason) == ("removed", date(2026, 3, 1), "seen in the chute")
+    assert (now.tag_id, now.worn_from, now.began) == (old.tag_id, date(2026, 3, 1), "tagged")
+    assert len({one.changeset_id for one in Change.objects.filter(subject_id__in=[old.pk, now.pk])}) == 2
+
+
+def test_a_record_set_right_reads_as_if_it_had_always_been_so(kettle_bench: Outfit) -> None:
+    first, second = register(kettle_bench, eid_tag(EID)), register(kettle_bench)
+    old = wearing_of(first)
+    tags.set_right(entry=entry(kettle_bench), wearing=old, hangs=hangs(second))
+    old.refresh_from_db()
+    now = wearing_of(second)
+    assert (old.ended, old.worn_from) == ("data_error", now.worn_from)
+    assert (now.began, now.worn_from, now.ended) == ("corrected", date(2024, 3, 1), "")
+
+
+@pytest.mark.parametrize("way", [tags.pass_on, tags.set_right])
+def test_what_was_set_right_is_taken_back_whole(kettle_bench: Outfit, way: Callable[..., None]) -> None:
+    first, second = register(kettle_bench, eid_tag(EID)), register(kettle_bench, eid_tag(OTHER))
+    before = list(export_outfit(kettle_bench))
+    way(entry=entry(kettle_bench), wearing=wearing_of(first), hangs=hangs(second, own_ended="lost"))
+    assert (worn(first), worn(second)) == ([], [EID])
+    assert undo(entry(kettle_bench), Changeset.objects.order_by("recorded_at").last()).is_possible
+    assert list(export_outfit(kettle_bench)) == before
+
+
+def test_the_other_animals_own_eid_must_be_accounted_for(kettle_bench: Outfit) -> None:
+    first, second = register(kettle_bench, eid_tag(EID)), register(kettle_bench, eid_tag(OTHER))
+    old = wearing_of(first)
+    with pytest.raises(Refused, match=f"wears EID {OTHER}"):
+        tags.pass_on(entry=entry(kettle_bench), wearing=old, hangs=hangs(second))
+    assert worn(first) == [EID]
+    tags.pass_on(entry=entry(kettle_bench), wearing=old, hangs=hangs(second, second_reason="both are on"))
+    assert worn(second) == [EID, OTHER]
+    assert wearing_of(second, is_second=True).second_reason == "both are on"
+
+
+def test_a_tag_is_not_set_right_onto_an_animal_born_after_it_went_on(kettle_bench: Outfit) -> None:
+    first = register(kettle_bench, eid_tag(EID))
+    calf = register(kettle_bench, on=date(2026, 1, 1), born_on=date(2026, 1, 1), born_precision="day")
+    with pytest.raises(Refused, match="was born on 2026-01-01; so it came off the other one later"):
+        tags.set_right(entry=entry(kettle_bench), wearing=wearing_of(first), hangs=hangs(calf))
+
+
+def test_a_tag_is_not_moved_to_where_it_is_nor_to_another_outfit(kettle_bench: Outfit, far_rim: Outfit) -> None:
+    cow, far = register(kettle_bench, eid_tag(EID)), register(far_rim)
+    for animal, words in ((cow, "on that animal already"), (far, "not in this outfit's record")):
+        with pytest.raises(Refused, match=words):
+            tags.pass_on(entry=entry(kettle_bench), wearing=wearing_of(cow), hangs=hangs(animal))

@@ -11,17 +11,19 @@ from herd.intake.deciding.wishes import Wish
 from herd.intake.matching.numbers import Row
 from herd.intake.matching.view import Card, View
 from herd.values.mass import WeightUnit
+from herd.values.withdrawal import Withdrawal
 
 
 @dataclass(frozen=True, slots=True)
 class PastEvent:
-    """An event of the record."""
+    """An event of the record; `hold` is what a medicine holds the animal for."""
 
     id: UUID
     kind: str
     day: date | None
     data: dict[str, Any]
     ng: int | None
+    hold: Withdrawal | None = None
 
 
 @dataclass(slots=True)

@@ -12,7 +12,7 @@ from herd.intake.matching.numbers import Row
 from herd.intake.models import FindingKind
 from herd.values.eventkinds import EVENT_KINDS
 from herd.values.tubes import read_tube
-from herd.values.withdrawal import free_from
+from herd.values.withdrawal import latest_end
 
 
 def decide_event(line: Line, wish: Wish, rows: list[Row], context: Context) -> None:
@@ -170,28 +170,22 @@ def _tube_doubt(line: Line, wish: Wish, rows: list[Row], context: Context) -> Do
 
 
 def _checked_sale(line: Line, wish: Wish, rows: list[Row], context: Context) -> Wish | None:
-    """Ask where the animal is sold before a withdrawal has run out."""
-    waits = [
-        (free_from(one.day, int(one.data["withdrawal_days"])), one)
-        for one in (context.past.get(line.animal_id, []) if line.animal_id else [])
-        if one.day
-        and one.kind in {"treatment", "vaccination"}
-        and one.data.get("withdrawal_days")
-    ]
-    late = max((pair for pair in waits if wish.day < pair[0]), default=None, key=lambda pair: pair[0])
-    if late is None:
+    """Ask where the animal is sold before a withdrawal has run out, or where its days are not known."""
+    past = context.past.get(line.animal_id, []) if line.animal_id else []
+    hold = latest_end(one.hold for one in past if one.hold and one.hold.holds_on(wish.day))
+    if hold is None:
         return wish
-    free, cause = late
+    until = f"in withdrawal until {hold.free_on}" if hold.free_on else "not known to be free of what it was given"
+    given = f"{hold.days} days of 24 hours" if hold.free_on else "not entered"
     doubt = Doubt(
         key=f"{line.key}|withdrawal",
         kind=FindingKind.IN_WITHDRAWAL,
         field="sale",
-        title=f"{line.title} is sold while in withdrawal until {free}",
+        title=f"{line.title} is sold while {until}",
         rows=rows,
         sides=[Side(wish.says, wish.day.isoformat(), tuple(rows))],
         reasons=[
-            f"{cause.data.get('product', 'A product')} was given on {cause.day}, "
-            f"withdrawal {cause.data['withdrawal_days']} days of 24 hours.",
+            f"{hold.product} was given on {hold.last_on}, withdrawal {given}.",
             "Follow the label and your veterinarian. An animal in withdrawal must not go to slaughter.",
         ],
         choices=[

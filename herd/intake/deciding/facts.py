@@ -156,7 +156,7 @@ def _differs(line: Line, wish: Wish, rows: list[Row], facts: dict[str, Any], con
             Side(f"The record: {label} {recorded}"),
             Side(f"The file: {wish.says}", str(wish.value), tuple(rows)),
         ],
-        reasons=[f"The {label} is in the record already, and it is another."],
+        reasons=[f"The {label} is in the record already, and it is another.", *_seen(rows, wish.name, label)],
         choices=[
             Choice("keep_record", f"Keep {recorded}", "The file's value is left out."),
             Choice("take", f"Correct the record: {wish.says}", "The old value stays in the history."),
@@ -164,6 +164,12 @@ def _differs(line: Line, wish: Wish, rows: list[Row], facts: dict[str, Any], con
     )
     if _is_taken(line, doubt, context):
         line.propose(wish, rows, do="fact", facts=facts)
+
+
+def _seen(rows: list[Row], name: str, label: str) -> list[str]:
+    """What a device had before it when the value was changed on it."""
+    seen = [row.readings["seen"][name] for row in rows if name in row.readings.get("seen", {})]
+    return [f"On the device the {label} was {one or 'empty'} before it was changed." for one in seen]
 
 
 def _is_taken(line: Line, doubt: Doubt, context: Context) -> bool:

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from herd.intake.matching.numbers import Row
+from herd.values.eventkinds import EVENT_KINDS
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +48,7 @@ def wishes_of(row: Row, day: date, ruled: date | None = None) -> list[Wish]:
         *_handling(row, when),
         *_medicines(row, when),
         *_endings(row, when),
+        *_sent(row, when),
         *_facts(row, when),
         *_groups(row, when),
     ]
@@ -145,6 +147,20 @@ def _endings(row: Row, day: date) -> Iterator[Wish]:
     status = row.readings.get("status")
     if status:
         yield Wish("status", "status", status["status"], f"status {status['word']}", row, day)
+
+
+def _sent(row: Row, day: date) -> Iterator[Wish]:
+    """An event as a device sends it: any kind, with its data whole."""
+    sent = row.readings.get("event")
+    if sent:
+        kind, data = EVENT_KINDS[sent["kind"]], sent["data"]
+        main = str(data.get(kind.main, "")).lower()
+        value = sent.get("ng") if kind.key == "weight" else (data.get("result"), data.get("days"))
+        if kind.key not in {"weight", "pregnancy_check"}:
+            value = main or kind.key
+        part = data.get("purpose", "") if kind.key == "weight" else "" if kind.once_a_day else main
+        says = f"{kind.label} {data.get(kind.main, '')} {data.get('unit', '')}".strip()
+        yield Wish("event", kind.key, value, says, row, day, data=data, ng=sent.get("ng"), part=part)
 
 
 def _facts(row: Row, day: date) -> Iterator[Wish]:

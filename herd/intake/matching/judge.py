@@ -40,6 +40,8 @@ def judge(numbers: Numbers, view: View, seen: Seen) -> Verdict:
     two different animals are never settled here; 4. accept the best where it is heavy enough and far enough
     ahead; 5. else name the doubt.
     """
+    if numbers.animal:
+        return _named(numbers, view)
     candidates = _weighed(numbers, view, seen)
     pointed = _pointed_at(numbers, view)
     if len(pointed) > 1:
@@ -61,6 +63,17 @@ def judge(numbers: Numbers, view: View, seen: Seen) -> Verdict:
             candidates=tuple(candidates[:MOST_CANDIDATES]),
         )
     return Verdict(animal_id=accepted.animal_id, reasons=accepted.reasons, candidates=(accepted,))
+
+
+def _named(numbers: Numbers, view: View) -> Verdict:
+    """The verdict on an animal that was named by our own id."""
+    card = view.cards.get(UUID(numbers.animal))
+    if card is None:
+        return Verdict(doubt=FindingKind.UNKNOWN_TAG, reasons=("The animal that it names is not in the record.",))
+    named = Candidate(card.id, ACCEPT_BITS, (f"{card.title} was chosen on the device.",), is_pointed_at=True)
+    if not card.was_on_hand(view.day):
+        return _away(card, named)
+    return Verdict(animal_id=card.id, reasons=named.reasons, candidates=(named,))
 
 
 def _weighed(numbers: Numbers, view: View, seen: Seen) -> list[Candidate]:

@@ -19,11 +19,15 @@ class Numbers:
     tattoo: str = ""
     brand: str = ""
     tube: str = ""
+    # Our own id of the animal, where a device that had its card named it; it goes before all numbers.
+    animal: str = ""
 
     @property
     def key(self) -> str:
         """A short text that tells these numbers from others."""
         parts = (self.eid, self.vid, self.colour, self.metal, self.tattoo, self.brand)
+        if self.animal:
+            return f"animal {self.animal}"
         if not any(parts):
             return f"tube {self.tube}" if self.tube else ""
         return " ".join(part for part in parts if part)
@@ -67,4 +71,5 @@ def numbers_of(readings: dict[str, Any]) -> Numbers:
         tattoo=readings.get("tattoo", ""),
         brand=readings.get("brand", ""),
         tube=readings.get("tube", ""),
+        animal=readings.get("animal", ""),
     )

@@ -43,6 +43,9 @@ class ProcessingDay(models.Model):
     decided_at = models.BigIntegerField(
         default=0, help_text="The feed position against which it was decided."
     )
+    device_id = models.UUIDField(
+        null=True, db_index=True, help_text="The device whose doubtful operations it holds, where it is one's."
+    )
     made_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, related_name="+")
     made_at = models.DateTimeField(auto_now_add=True)
 

@@ -8,9 +8,11 @@ from herd.accounts.models import Outfit
 from herd.intake.deciding.context import PastEvent
 from herd.ledger.rows import in_steps
 from herd.registry.models import Event
+from herd.registry.queries.withdrawal import hold_of
+from herd.values.eventkinds import MEDICINE_KINDS
 
 # What other readings are weighed against: gains need weights, sales need medicines given.
-BESIDE = {"sale": ("treatment", "vaccination")}
+BESIDE = {"sale": MEDICINE_KINDS}
 
 
 def load_past(outfit: Outfit, animal_ids: Iterable[UUID], kinds: set[str]) -> dict[UUID, list[PastEvent]]:
@@ -21,8 +23,10 @@ def load_past(outfit: Outfit, animal_ids: Iterable[UUID], kinds: set[str]) -> di
         return past
     for ids in in_steps(animal_ids):
         rows = Event.objects.of(outfit).filter(animal__in=ids, kind__in=wanted).order_by("happened_on", "id")
-        for key, animal_id, kind, day, data, ng in rows.values_list(
-            "id", "animal_id", "kind", "happened_on", "data", "weight_ng"
+        for key, animal_id, kind, day, data, ng, precision, at, recorded_at in rows.values_list(
+            "id", "animal_id", "kind", "happened_on", "data", "weight_ng", "precision", "happened_at", "recorded_at"
         ):
-            past[animal_id].append(PastEvent(key, kind, day, data, ng))
+            is_medicine = kind in MEDICINE_KINDS
+            hold = hold_of(outfit, data, day, precision, at, recorded_at) if is_medicine else None
+            past[animal_id].append(PastEvent(key, kind, day, data, ng, hold))
     return past

@@ -45,6 +45,7 @@ def load_view(day: ProcessingDay, rows: Iterable[Row]) -> View:
     _load_tubes(outfit, view, {row.readings["tube"] for row in rows if "tube" in row.readings})
     animals = {one.animal_id for found in (*view.by_number.values(), *view.near.values()) for one in found}
     written = {row.applied_to for row in rows if row.applied_to}
+    written |= {UUID(row.readings["animal"]) for row in rows if row.readings.get("animal")}
     load_cards(outfit, view, animals | written | set(view.tubes.values()) | view.expected)
     return view
 

@@ -16,7 +16,7 @@ from herd.intake.models import (
     StagedRow,
 )
 from herd.intake.steps.proposals import make_batch
-from herd.intake.steps.settle import decided_position, feed_position, settle_day
+from herd.intake.steps.settle import decided_position, feed_position, follow, merged_names, settle_day
 from herd.ledger.entry import Entry
 from herd.ledger.models import ChangesetKind
 from herd.ledger.rows import in_steps, update_rows
@@ -72,7 +72,9 @@ def _settle_if_stale(day: ProcessingDay) -> set[str]:
     has_moved = feed_position(day) != position
     if not has_moved and not is_ruled_since:
         return set()
-    shown = {line.key: line.proposals for line in _clear_lines(day)}
+    merged = merged_names(day)
+    # What was shown of a record that was merged since is the same where the record kept comes to the same.
+    shown = {follow(line.key, merged): line.proposals for line in _clear_lines(day)}
     settle_day(day)
     if not has_moved:
         return set()

@@ -145,9 +145,14 @@ def _keep_rows(
             else {}
         )
         merged = line_ids.get(one.line_key)
-        if before.get(one.row.id) != [str(state), reason[:300], one.animal_id, merged, match]:
+        stored = before.get(one.row.id)
+        animal_id = one.animal_id
+        if stored and one.row.was_applied and animal_id == one.row.applied_to:
+            # Written to a record that was merged since: the row names it still, so that a split finds it there.
+            animal_id = stored[2]
+        if stored != [str(state), reason[:300], animal_id, merged, match]:
             row = StagedRow(id=one.row.id, state=state, reason=reason[:300], merged_id=merged, match=match)
-            row.animal_id = one.animal_id
+            row.animal_id = animal_id
             changed.append(row)
     update_rows(changed, ROW_COLUMNS)
 

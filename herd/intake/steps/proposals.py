@@ -1,6 +1,6 @@
 """Turns a day's proposals into one batch for the registry."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from typing import Any
@@ -33,20 +33,25 @@ class _Making:
     """A batch in the making."""
 
     day: ProcessingDay
-    sources: dict[str, Source]
+    sources: Mapping[str, Source]
     newcomers: dict[str, UUID]
     groups: dict[str, UUID]
     new_ids: frozenset[UUID]
     batch: Batch = field(default_factory=Batch)
 
 
-def make_batch(day: ProcessingDay, lines: Iterable[MergedLine]) -> Batch:
-    """Return what these lines propose as one batch, each part with the file and line it came from."""
+def make_batch(
+    day: ProcessingDay, lines: Iterable[MergedLine], sources: Mapping[str, Source] | None = None
+) -> Batch:
+    """Return what these lines propose as one batch, each part with the file and line it came from.
+
+    `sources` gives those of rows that are staged nowhere, by the rows' ids.
+    """
     listed = [line for line in lines if line.proposals]
     newcomers = {line.key: new_id() for line in listed if line.key.startswith("new:")}
     groups = Group.objects.of(day.outfit).values_list("name", "id")
     by_name = {name.casefold(): key for name, key in groups}
-    making = _Making(day, _sources(listed), newcomers, by_name, frozenset(newcomers.values()))
+    making = _Making(day, sources or _sources(listed), newcomers, by_name, frozenset(newcomers.values()))
     for line in listed:
         _add_line(making, line)
     return making.batch

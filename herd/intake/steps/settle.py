@@ -23,6 +23,7 @@ from herd.intake.steps.keep import keep_decision
 from herd.intake.steps.orders import ask_orders
 from herd.ledger.models import FeedCounter
 from herd.registry.models import Group
+from herd.registry.queries.merged import standing_for
 
 
 def settle_day(day: ProcessingDay) -> DayDecision:
@@ -37,9 +38,9 @@ def settle_day(day: ProcessingDay) -> DayDecision:
     return decision
 
 
-def decide(day: ProcessingDay) -> DayDecision:
-    """Work out what the day's rows come to; writes nothing."""
-    rows = load_rows(day)
+def decide(day: ProcessingDay, given: list[Row] | None = None) -> DayDecision:
+    """Work out what the day's rows come to, or rows given in their place that are staged nowhere; writes nothing."""
+    rows = load_rows(day) if given is None else given
     answers = load_answers(day)
     files = list(day.files.defer("content"))
     order_doubts, waiting_files = ask_orders(files, rows, answers)
@@ -81,6 +82,7 @@ def feed_position(day: ProcessingDay) -> int:
 def load_rows(day: ProcessingDay) -> list[Row]:
     """The day's staged rows in memory, in the order of files and lines."""
     files = {file.pk: file for file in FieldFile.objects.filter(day=day).defer("content")}
+    merged = standing_for(day.outfit)
     staged = StagedRow.objects.filter(day=day).order_by("file__position", "file", "number")
     found = []
     for key, file, line, number, readings, problems, was_applied, animal_id in staged.values_list(
@@ -96,7 +98,7 @@ def load_rows(day: ProcessingDay) -> list[Row]:
             problems,
             is_herd_list=files[file].is_herd_list,
             was_applied=was_applied,
-            applied_to=animal_id if was_applied else None,
+            applied_to=merged.get(animal_id, animal_id) if was_applied else None,
         )
         row.numbers = numbers_of(readings)
         found.append(row)
@@ -104,13 +106,28 @@ def load_rows(day: ProcessingDay) -> list[Row]:
 
 
 def load_answers(day: ProcessingDay) -> Answers:
-    """The rulings of the day and the outfit's standing rules."""
-    given = {
-        ruling.finding_key: Answer(ruling.choice, ruling.typed, tuple(ruling.rows))
-        for ruling in Ruling.objects.filter(day=day)
-    }
+    """The rulings of the day and the outfit's standing rules; those about a merged animal are about the one kept."""
+    merged = merged_names(day)
+    given: dict[str, Answer] = {}
+    # A ruling about the record kept itself comes before one that was about the other.
+    rulings = list(Ruling.objects.filter(day=day))
+    rulings.sort(key=lambda one: follow(one.finding_key, merged) != one.finding_key)
+    for ruling in rulings:
+        answer = Answer(follow(ruling.choice, merged), ruling.typed, tuple(ruling.rows))
+        given.setdefault(follow(ruling.finding_key, merged), answer)
     standing = dict(StandingRule.objects.filter(outfit=day.outfit).values_list("alike", "choice"))
     return Answers(given, standing)
+
+
+def merged_names(day: ProcessingDay) -> dict[str, str]:
+    """For each merged record of the outfit the one kept, as keys and choices name them."""
+    return {str(key): str(kept) for key, kept in standing_for(day.outfit).items()}
+
+
+def follow(text: str, merged: dict[str, str]) -> str:
+    """A key or choice with the animal kept in place of one that was merged into it."""
+    named = next((key for key in merged if key in text), None)
+    return text.replace(named, merged[named]) if named else text
 
 
 def _animals(lines: dict[str, Line]) -> list[UUID]:

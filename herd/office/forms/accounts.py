@@ -1,4 +1,4 @@
-"""Forms for the first start, for signing in, and for the password."""
+"""Forms for the first start, for signing in, for passwords, and for the people of an outfit."""
 
 from typing import Any
 from zoneinfo import available_timezones
@@ -7,6 +7,8 @@ from django import forms
 from django.contrib.auth.forms import AuthenticationForm
 from django.utils.text import slugify
 
+from herd.accounts.models import Role
+from herd.accounts.services import AccountError
 from herd.values.mass import WeightUnit
 
 NEAR_ZONES = (
@@ -19,6 +21,10 @@ NEAR_ZONES = (
     "America/Anchorage",
     "Pacific/Honolulu",
 )
+
+
+# Least first, as a new person should get no more than the work asks for.
+ROLE_CHOICES = [(role.value, role.label) for role in (Role.READER, Role.CREW, Role.OFFICE, Role.OWNER)]
 
 
 def zone_choices() -> list[Any]:
@@ -81,3 +87,67 @@ class FirstRunForm(forms.Form):
         if not data.get("code") and data.get("name"):
             data["code"] = slugify(data["name"])[:40] or "outfit"
         return data
+
+
+def new_password(label: str, hint: str = "") -> forms.CharField:
+    """A password being chosen."""
+    widget = forms.PasswordInput(attrs={"autocomplete": "new-password"})
+    return forms.CharField(label=label, help_text=hint, widget=widget, strip=False, max_length=200)
+
+
+class PersonForm(forms.Form):
+    """Someone who joins the outfit; without a password a one-time code is made."""
+
+    username = forms.CharField(
+        label="User name",
+        max_length=150,
+        help_text="What the person signs in with; letters, digits and . - _ @ +.",
+        widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "none", "spellcheck": "false"}),
+    )
+    given = forms.CharField(label="Given name", max_length=100, required=False)
+    family = forms.CharField(label="Family name", max_length=100, required=False)
+    role = forms.ChoiceField(label="Role", choices=ROLE_CHOICES, initial=Role.CREW.value)
+    password = new_password(
+        "First password",
+        "Ten characters or more. Leave it empty and a one-time code is made, with which the person chooses one.",
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["password"].required = False
+
+
+class RoleForm(forms.Form):
+    """Another role for someone of the outfit."""
+
+    role = forms.ChoiceField(label="Role", choices=ROLE_CHOICES)
+
+
+class ResetForm(forms.Form):
+    """A one-time code and the new password."""
+
+    username = forms.CharField(
+        label="User name", max_length=150, widget=forms.TextInput(attrs={"autocomplete": "username"})
+    )
+    code = forms.CharField(
+        label="One-time code",
+        max_length=40,
+        help_text="Three groups of four letters and digits, such as 7K3M-Q9TB-2XWD. Capitals and dashes don't matter.",
+        widget=forms.TextInput(
+            attrs={"autocomplete": "one-time-code", "autocapitalize": "characters", "spellcheck": "false"}
+        ),
+    )
+    password = new_password("New password", "Ten characters or more; a short sentence is easy to remember.")
+    again = new_password("New password once more")
+
+    def clean(self) -> dict[str, Any]:
+        """Compare the passwords."""
+        data = super().clean() or self.cleaned_data
+        if data.get("password") and data.get("again") and data["password"] != data["again"]:
+            self.add_error("again", "The two passwords differ.")
+        return data
+
+
+def show_account_error(form: forms.Form, problem: AccountError) -> None:
+    """Put the sentence beside its field."""
+    form.add_error(problem.field if problem.field in form.fields else None, str(problem))

@@ -11,7 +11,7 @@ from herd.accounts.models import Outfit
 from herd.office.forms.fields import choice_field, day_field, text_field
 from herd.office.forms.numbers import animal_by_number, read_tag
 from herd.office.forms.tags import COLOUR_CHOICES
-from herd.registry.models import Animal, Group, GroupKind, Location, TagKind
+from herd.registry.models import Animal, Group, Location, TagKind
 from herd.values.classes import AnimalClass
 
 CLASS_CHOICES = [("", "not known"), *((word.value, word.value) for word in AnimalClass)]
@@ -120,18 +120,6 @@ class MoveForm(forms.Form):
         self.fields["on"].initial = today
 
 
-class GroupForm(forms.Form):
-    """A new group."""
-
-    name = text_field("Name", is_required=True, longest=80)
-    kind = choice_field("Kind", list(GroupKind.choices))
-    location = choice_field("Location", [], is_required=False)
-
-    def __init__(self, *args: Any, outfit: Outfit, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["location"].choices = place_choices(outfit)  # type: ignore[attr-defined]
-
-
 def group_choices(outfit: Outfit, empty: str) -> list[tuple[str, str]]:
     """The outfit's open groups, behind the word for none."""
     groups = Group.objects.of(outfit).filter(is_closed=False)
@@ -139,5 +127,6 @@ def group_choices(outfit: Outfit, empty: str) -> list[tuple[str, str]]:
 
 
 def place_choices(outfit: Outfit) -> list[tuple[str, str]]:
-    """The outfit's locations, behind the word for none."""
-    return [("", "not given"), *((str(place.pk), place.name) for place in Location.objects.of(outfit))]
+    """The outfit's locations in use, behind the word for none."""
+    places = Location.objects.of(outfit).filter(is_retired=False)
+    return [("", "not given"), *((str(place.pk), place.name) for place in places)]

@@ -8,6 +8,7 @@ from django import forms
 from herd.accounts.models import Outfit
 from herd.registry.models import TagKind
 from herd.registry.queries.find import find_animals
+from herd.registry.queries.findeach import find_each
 from herd.values.electronic import read_electronic
 from herd.values.metal import read_metal
 from herd.values.problems import Unreadable
@@ -26,7 +27,13 @@ class TypedTag:
 
 
 def animal_by_number(outfit: Outfit, text: str) -> UUID:
-    """Return the one animal that wears, or else wore, the number; raises forms.ValidationError."""
+    """Return the one animal that wears, or else wore, the number; raises forms.ValidationError.
+
+    A colour beside a visual tag tells apart who wears the number in several.
+    """
+    whole = find_each(outfit, [text])[0]
+    if whole.animal_id is not None:
+        return whole.animal_id
     hits = find_animals(outfit, text)
     for how in SURE:
         sure = {hit.animal.pk for hit in hits if hit.how == how}

@@ -82,5 +82,6 @@ def way_out(context: dict[str, Any], way: str) -> str:
     """This page's question asked for as CSV, XLSX or a page to print, from its first line on."""
     question = context["request"].GET.copy()
     question.pop("after", None)
+    question.pop("before", None)
     question["as"] = way
     return f"?{question.urlencode()}"

@@ -14,6 +14,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods
 
 from herd.accounts.models import Outfit, Person, Role
+from herd.accounts.resetcodes import note_own_change
 from herd.accounts.services import AccountError, add_person, open_outfit
 from herd.office.access import CHOSEN, places_of
 from herd.office.forms.accounts import FirstRunForm, SignInForm
@@ -51,6 +52,12 @@ class ChangePassword(LoginRequiredMixin, PasswordChangeView):
     """The signed-in person's own password."""
 
     template_name = "office/account/password.html"
+
+    def form_valid(self, form: Any) -> HttpResponse:
+        """Note it for the activity; Django ends the person's other sessions with the old password."""
+        answer = super().form_valid(form)
+        note_own_change(form.user)
+        return answer
 
     def get_success_url(self) -> str:
         """Say that it is changed, and go home."""

@@ -5,8 +5,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, QuerySet
 from django.http import HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
@@ -14,10 +15,17 @@ from herd.accounts.models import Role
 from herd.ledger.models import Action, Change, Changeset
 from herd.office.access import OfficeRequest, may_undo, needs
 from herd.office.changes import WORDY_KINDS, ChangeWords, say_changes
+from herd.office.exports import asked_way, hand_out
+from herd.office.forms.activity import ActivityForm
+from herd.office.happenings import Asked, all_of, some_of, writers_of
 from herd.office.naming import names_of
+from herd.office.tables import Table
 from herd.office.wording import as_uuid
+from herd.registry.queries.find import find_animals
 
 A_PAGE = 50
+# How an animal must have been found to be meant: a number it wears or wore, or its last digits, but no near miss.
+SURE = frozenset({"worn", "worn_before", "tube", "last_digits"})
 ANIMALS_A_PAGE = 40
 OTHERS_SHOWN = 40
 PLURALS = {"tag": "new tag numbers", "tag_box": "boxes of tags", "missing_tag": "missing tags"}
@@ -35,21 +43,63 @@ class AnimalPart:
 
 @require_safe
 @needs(Role.READER)
-def activity(request: OfficeRequest) -> HttpResponse:
-    """Changesets, newest first."""
-    rows = Changeset.objects.filter(outfit=request.outfit).order_by("-recorded_at", "-id")
+def activity(request: OfficeRequest) -> HttpResponseBase:
+    """What was written, newest first, narrowed by who, what, when and which animal."""
+    form = ActivityForm(request.GET, writers_of(request.outfit))
+    form.is_valid()
+    asked, unknown = _asked(request, form)
+    if way := asked_way(request):
+        return hand_out(request, way, _as_table(request, asked))
     before = as_uuid(request.GET.get("before", ""))
-    last = Changeset.objects.filter(outfit=request.outfit, pk=before).first() if before else None
-    if last:
-        rows = rows.filter(Q(recorded_at__lt=last.recorded_at) | Q(recorded_at=last.recorded_at, pk__lt=last.pk))
-    some = list(rows[: A_PAGE + 1])
+    some = some_of(request.outfit, asked, before, A_PAGE + 1)
+    question = request.GET.copy()
+    question.pop("before", None)
     context = {
         "here": "activity",
-        "changesets": some[:A_PAGE],
+        "form": form,
+        "is_narrowed": any(form.data.get(name) for name in form.fields),
+        "unknown": unknown,
+        "happenings": some[:A_PAGE],
         "older": some[A_PAGE - 1].pk if len(some) > A_PAGE else None,
-        "is_later_page": last is not None,
+        "is_later_page": before is not None,
+        "question": question.urlencode(),
     }
     return render(request, "office/activity/activity.html", context)
+
+
+def _asked(request: OfficeRequest, form: ActivityForm) -> tuple[Asked, str]:
+    """The question, without what could not be read in it; and the number that no animal has."""
+    data = form.cleaned_data
+    text = data.get("animal", "")
+    animals: list[UUID] | None = None
+    if text:
+        one = as_uuid(text)
+        animals = [one] if one else [hit.animal.pk for hit in find_animals(request.outfit, text) if hit.how in SURE]
+    asked = Asked(
+        who=data.get("who", ""),
+        kind=data.get("kind", ""),
+        since=data.get("since"),
+        until=data.get("until"),
+        animals=animals,
+    )
+    return asked, text if animals == [] else ""
+
+
+def _as_table(request: OfficeRequest, asked: Asked) -> Table:
+    zone = request.outfit.zone
+    rows = (
+        (
+            one.recorded_at.astimezone(zone).replace(tzinfo=None, microsecond=0),
+            one.person_name or "the installation",
+            one.title if isinstance(one, Changeset) else one.says,
+            one.get_kind_display(),
+            one.change_count if isinstance(one, Changeset) else None,
+            "taken back" if isinstance(one, Changeset) and one.is_undone else "",
+        )
+        for one in all_of(request.outfit, asked)
+    )
+    about = f"What was written in {request.outfit}, newest first; times are of {request.outfit.time_zone}."
+    return Table("Activity", ("When", "Who", "What", "Kind", "Changes", "Taken back"), rows, about)
 
 
 @require_safe

@@ -3,9 +3,9 @@
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Q
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from herd.accounts.models import Outfit, Role
@@ -18,31 +18,41 @@ from herd.office.facts import (
     origins_by_column,
     tags_by_age,
     title_of,
-    withdrawals_of,
 )
 from herd.office.gains import gains_of, plot_of
+from herd.office.holds import holds_of
+from herd.office.merging import follow_merged
 from herd.office.naming import names_of
 from herd.office.today import today_of
 from herd.office.wording import animals_spoken_of, say_event
 from herd.registry.models import Animal
 from herd.registry.queries.changes import standing_ids
-from herd.registry.queries.history import AnimalHistory, history_of, weights_of
+from herd.registry.queries.family import some_offspring
+from herd.registry.queries.history import AnimalHistory, changes_of, history_of, weights_of
+from herd.registry.queries.merged import merge_of, merged_into
 from herd.registry.queries.tags import worn_by
-from herd.values.eventkinds import EVENT_KINDS
+from herd.values.eventkinds import EVENT_KINDS, EventKind
 
 LAST_CHANGES = 6
 CHANGES_A_PAGE = 100
+CALVES_SHOWN = 12
+
+# What changes an animal's standing is one touch away, by what it is now: the event form does the rest.
+GONE = ("found",)
+ON_HAND = ("sale", "death", "missing")
+BY_CLASS = {"cow": ("calving",), "heifer": ("calving",), "bull": ("castration",), "": ("calving", "castration")}
 
 
 @require_safe
 @needs(Role.READER)
+@follow_merged
 def animal(request: OfficeRequest, animal_id: UUID) -> HttpResponse:
     """One animal."""
     outfit, today = request.outfit, today_of(request.outfit)
     history = history_of(outfit, animal_id)
     if history is None:
         raise Http404("No such animal in this outfit.")
-    calves = _calves(outfit, animal_id)
+    calves = some_offspring(outfit, animal_id, CALVES_SHOWN)
     spoken = animals_spoken_of(history.events) | {calf.pk for calf in calves}
     spoken |= {key for key in (history.animal.dam_id, history.animal.sire_id) if key}
     names = names_of(outfit, spoken)
@@ -57,12 +67,15 @@ def animal(request: OfficeRequest, animal_id: UUID) -> HttpResponse:
         "facts": facts_of(history, outfit, _columns(history, standing), names, today),
         "tags_now": _with_origin(history, now, outfit),
         "tags_before": _with_origin(history, before, outfit),
-        "calves": [(calf, names[str(calf.pk)]) for calf in calves],
+        "calves": [(calf, names[str(calf.pk)]) for calf in calves[:CALVES_SHOWN]],
+        "has_more_calves": len(calves) > CALVES_SHOWN,
+        "merged": _merged(outfit, history),
+        "quick_kinds": _quick_kinds(history.animal),
         "events": _events(history, outfit, names),
         "weighings": weighings[::-1],
         "has_short_gain": any(one.gain is not None and one.is_short for one in weighings),
         "plot": plot_of(points, outfit.unit) if len(points) > 1 else None,
-        "withdrawals": withdrawals_of(history.events, today),
+        "withdrawals": holds_of(history.events, outfit, timezone.now()),
         "changes": say_changes(outfit, history.changes[-LAST_CHANGES:][::-1], standing),
         "change_count": len(history.changes),
         "kinds": list(EVENT_KINDS.values()),
@@ -72,10 +85,19 @@ def animal(request: OfficeRequest, animal_id: UUID) -> HttpResponse:
     return render(request, "office/animal/animal.html", context)
 
 
-def _calves(outfit: Outfit, animal_id: UUID) -> list[Animal]:
-    """The animals of which this one is dam or sire, oldest first."""
-    rows = Animal.objects.of(outfit).filter(Q(dam=animal_id) | Q(sire=animal_id))
-    return list(rows.order_by("born_on", "pk"))
+def _quick_kinds(animal: Animal) -> list[EventKind]:
+    """The kinds of event that change this animal's status or class."""
+    if animal.is_on_hand:
+        return [EVENT_KINDS[key] for key in (*BY_CLASS.get(animal.animal_class, ()), *ON_HAND)]
+    return [EVENT_KINDS[key] for key in GONE] if animal.status == "missing" else []
+
+
+def _merged(outfit: Outfit, history: AnimalHistory) -> list[Change]:
+    """The merges into this record that stand; asked only where its history speaks of one."""
+    if not any("same_as_id" in (change.after or {}) for change in history.changes):
+        return []
+    merges = (merge_of(outfit, row.pk) for row in merged_into(outfit, history.animal.pk))
+    return [merge for merge in merges if merge is not None]
 
 
 def _columns(history: AnimalHistory, standing: set[UUID]) -> dict[str, Change]:
@@ -100,12 +122,12 @@ def _events(history: AnimalHistory, outfit: Outfit, names: dict[str, str]) -> li
 
 @require_safe
 @needs(Role.READER)
+@follow_merged
 def history(request: OfficeRequest, animal_id: UUID) -> HttpResponse:
     """Every change to one animal, newest first, a hundred a page."""
     outfit = request.outfit
     head = get_object_or_404(Animal.objects.of(outfit), pk=animal_id)
-    rows = Change.objects.filter(outfit=outfit, animal_id=animal_id).select_related("changeset")
-    all_of_it = list(rows.order_by("-position"))
+    all_of_it = changes_of(outfit, animal_id)[::-1]
     before = request.GET.get("before", "")
     shown = [row for row in all_of_it if not before.isdigit() or row.position < int(before)]
     page, more = shown[:CHANGES_A_PAGE], len(shown) > CHANGES_A_PAGE

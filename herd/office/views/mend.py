@@ -12,6 +12,7 @@ from herd.accounts.models import Role
 from herd.office.access import OfficeRequest, needs
 from herd.office.forms.animals import CorrectForm, MoveForm, NewAnimalForm, facts_of
 from herd.office.forms.fields import show_refusals
+from herd.office.merging import follow_merged
 from herd.office.naming import names_of
 from herd.office.telling import entry_for, tell_written
 from herd.office.today import today_of
@@ -55,6 +56,7 @@ def _register(request: OfficeRequest, form: NewAnimalForm) -> UUID | None:
 
 @require_http_methods(["GET", "POST"])
 @needs(Role.CREW)
+@follow_merged
 def correct(request: OfficeRequest, animal_id: UUID) -> HttpResponse:
     """Put facts of an animal right, with the reason."""
     animal = get_object_or_404(Animal.objects.of(request.outfit), pk=animal_id)
@@ -85,6 +87,7 @@ def _known(request: OfficeRequest, animal: Animal) -> dict[str, Any]:
 
 @require_http_methods(["GET", "POST"])
 @needs(Role.CREW)
+@follow_merged
 def move(request: OfficeRequest, animal_id: UUID) -> HttpResponse:
     """Move an animal into a group on a day."""
     animal = get_object_or_404(Animal.objects.of(request.outfit), pk=animal_id)

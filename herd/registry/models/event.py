@@ -34,6 +34,11 @@ class Event(Record):
         indexes: ClassVar = [
             models.Index(fields=["animal", "kind", "happened_on"], name="event_by_animal"),
             models.Index(fields=["outfit", "tube"], condition=~models.Q(tube=""), name="event_by_tube"),
+            models.Index(
+                fields=["outfit", "weight_ng"],
+                condition=models.Q(is_void=False, weight_ng__isnull=False),
+                name="event_by_weight",
+            ),
         ]
         constraints: ClassVar = [
             models.UniqueConstraint(

@@ -9,10 +9,11 @@ from herd.registry.models.record import Record
 
 
 class HeadCheck(Record):
-    """One count of one group: a bare figure, or the numbers that were scanned, or both.
+    """One count of one group: a bare figure, by class where it was counted so, or the numbers that were scanned.
 
-    `numbers` are as they were read or typed. `expected` is what the record held when the count was kept; who was
-    missing or extra is asked of the record anew, since late files change it.
+    `by_class` has a figure for each class counted apart; `numbers` are as they were read or typed. `expected` is
+    what the record held when the count was kept; who was missing or extra is asked of the record anew, since late
+    files change it.
     """
 
     SUBJECT = "head_check"
@@ -20,6 +21,7 @@ class HeadCheck(Record):
     group = models.ForeignKey(Group, on_delete=models.PROTECT, related_name="head_checks")
     counted_on = models.DateField()
     counted = models.PositiveIntegerField(null=True)
+    by_class = models.JSONField(default=dict)
     numbers = models.JSONField(default=list)
     expected = models.PositiveIntegerField()
     note = models.CharField(max_length=500, blank=True, default="")
@@ -29,3 +31,8 @@ class HeadCheck(Record):
 
     def __str__(self) -> str:
         return f"count of {self.group_id} on {self.counted_on}"
+
+    @property
+    def difference(self) -> int:
+        """Head counted less head expected when the count was kept."""
+        return (self.counted or 0) - self.expected

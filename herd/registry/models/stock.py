@@ -17,6 +17,7 @@ class TagBox(Record):
     first = models.CharField(max_length=30)
     last = models.CharField(max_length=30)
     colour = models.CharField(max_length=12, blank=True, default="")
+    issuer_year = models.PositiveSmallIntegerField(default=0, help_text="Of visual tags that begin anew each year.")
     received_on = models.DateField(null=True)
     supplier = models.CharField(max_length=80, blank=True, default="")
 

@@ -6,6 +6,7 @@ from django.db import models
 
 from herd.registry.models.animal import PRECISION_CHOICES, Animal
 from herd.registry.models.record import Record
+from herd.registry.models.tagorder import NaturalKey
 
 
 class TagKind(models.TextChoices):
@@ -55,6 +56,9 @@ class Tag(Record):
         indexes: ClassVar = [
             models.Index(fields=["outfit", "number"], name="tag_by_number"),
             models.Index(fields=["outfit", "backwards"], name="tag_by_last_digits"),
+            models.Index(
+                "outfit", "kind", NaturalKey("number"), condition=models.Q(is_void=False), name="tag_in_natural_order"
+            ),
         ]
         constraints: ClassVar = [
             models.UniqueConstraint(
@@ -85,9 +89,28 @@ class TagWearing(Record):
     ended = models.CharField(max_length=10, choices=WearingEnded.choices, blank=True, default="")
     is_second = models.BooleanField(default=False, help_text="A second EID, allowed beside the first.")
     second_reason = models.CharField(max_length=120, blank=True, default="")
+    # What 9 CFR 86.4(e) asks to keep of a tag that was replaced: why, where it came off, what took its place.
+    ended_reason = models.CharField(max_length=120, blank=True, default="")
+    removed_at = models.CharField(
+        max_length=120, blank=True, default="", help_text="Where it came off, and how to reach the place."
+    )
+    replaces = models.ForeignKey(
+        "self", on_delete=models.PROTECT, null=True, related_name="replaced_by", db_index=False
+    )
 
     class Meta:
         ordering: ClassVar = ["worn_from", "id"]
+        indexes: ClassVar = [
+            models.Index(fields=["outfit", "worn_from", "id"], name="wearing_by_day_on"),
+            models.Index(
+                fields=["outfit", "worn_to", "id"],
+                condition=models.Q(worn_to__isnull=False),
+                name="wearing_by_day_off",
+            ),
+            models.Index(
+                fields=["replaces"], condition=models.Q(replaces__isnull=False), name="wearing_by_replaced"
+            ),
+        ]
         constraints: ClassVar = [
             models.UniqueConstraint(
                 fields=["tag"],

@@ -1,10 +1,32 @@
 """Which changes stand: one may be taken back, and that may be taken back in turn, any number of times."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from uuid import UUID
 
-from herd.ledger.models import Change
+from django.db.models import QuerySet
+
+from herd.ledger.models import Action, Change
 from herd.ledger.rows import in_steps
+
+
+def changes_about(changes: QuerySet[Change], animal_ids: Collection[UUID]) -> list[Change]:
+    """Return the changes about these animals, oldest first.
+
+    A row that came over from another animal brings what was written about it there, up to the day it came.
+    """
+    own = list(changes.filter(animal_id__in=animal_ids).order_by("position"))
+    moves = [one for one in own if one.action == Action.CHANGED and "animal_id" in (one.after or {})]
+    if not moves:
+        return own
+    standing = standing_ids(own)
+    came = {one.subject_id: one.position for one in moves if one.pk in standing and one.undoes is None}
+    there = [
+        one
+        for ids in in_steps(came)
+        for one in changes.filter(subject_id__in=ids).exclude(animal_id__in=animal_ids)
+        if one.position < came[one.subject_id]
+    ]
+    return sorted([*own, *there], key=lambda one: one.position)
 
 
 def facts_of(changes: Iterable[Change]) -> list[Change]:

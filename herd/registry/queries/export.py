@@ -13,7 +13,7 @@ from uuid import UUID
 from herd.accounts.models import Outfit
 from herd.ledger.models import Action, Change
 from herd.registry.models import Animal, Event, Group, GroupMembership, Location, TagWearing
-from herd.registry.queries.changes import facts_of
+from herd.registry.queries.changes import changes_about, facts_of
 from herd.registry.queries.paging import by_key
 
 Sources = dict[UUID, dict[str, dict[str, Any]]]
@@ -143,7 +143,7 @@ def _plain(value: Any) -> Any:
 
 def _sources(outfit: Outfit, animal_ids: list[UUID]) -> Sources:
     """For each row of these animals, the source of each column: that of the last change that stands."""
-    changes = Change.objects.filter(outfit=outfit, animal_id__in=animal_ids)
+    changes = changes_about(Change.objects.filter(outfit=outfit), animal_ids)
     found: Sources = defaultdict(dict)
     for change in facts_of(changes):
         source = {"file": change.source_file, "line": change.source_line} if change.source_file else None

@@ -57,11 +57,16 @@ def _wearings(outfit: Outfit, **where: object) -> Iterable[TagWearing]:
 
 
 def _exact(outfit: Outfit, number: str) -> list[Hit]:
-    spellings = {number, number.replace(" ", ""), number.replace("-", "")}
     return [
         Hit(one.animal, str(one.tag), one.kind, "worn" if one.is_open else "worn_before")
-        for one in _wearings(outfit, tag__number__in=spellings)
+        for one in _wearings(outfit, tag__number__in=spellings_of(number))
     ]
+
+
+def spellings_of(text: str) -> set[str]:
+    """How the record may write a number that was typed or scanned."""
+    number = _normal(text)
+    return {number, number.replace(" ", ""), number.replace("-", "")}
 
 
 def _by_tube(outfit: Outfit, text: str) -> list[Hit]:

@@ -8,7 +8,8 @@ from uuid import UUID
 from herd.accounts.models import Outfit
 from herd.ledger.models import Change
 from herd.registry.models import Animal, Event, GroupMembership, TagWearing
-from herd.registry.queries.changes import facts_of
+from herd.registry.queries.changes import changes_about, facts_of
+from herd.registry.queries.merged import family_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,16 +34,12 @@ class WeightPoint:
 
 
 def history_of(outfit: Outfit, animal_id: UUID) -> AnimalHistory | None:
-    """Return the animal's history in six queries, or None where this outfit has no such animal."""
+    """Return the animal's history in seven queries, or None where this outfit has no such animal."""
     animals = Animal.objects.of(outfit).select_related("group", "location", "dam", "sire")
     animal = animals.filter(pk=animal_id).first()
     if animal is None:
         return None
-    changes = list(
-        Change.objects.filter(outfit=outfit, animal_id=animal_id)
-        .select_related("changeset")
-        .order_by("position")
-    )
+    changes = changes_of(outfit, animal_id)
     mine: dict[str, Any] = {"animal": animal}
     return AnimalHistory(
         animal,
@@ -57,6 +54,12 @@ def history_of(outfit: Outfit, animal_id: UUID) -> AnimalHistory | None:
         changes,
         _sources(changes),
     )
+
+
+def changes_of(outfit: Outfit, animal_id: UUID) -> list[Change]:
+    """Every change about an animal and the records merged into it, oldest first, each with its changeset."""
+    changes = Change.objects.filter(outfit=outfit).select_related("changeset")
+    return changes_about(changes, family_of(outfit, [animal_id]))
 
 
 def weights_of(history: AnimalHistory) -> list[WeightPoint]:

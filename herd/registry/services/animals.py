@@ -9,6 +9,7 @@ from herd.ledger.entry import Entry
 from herd.registry.models import Animal
 from herd.registry.services.batch import Batch, Edit, Join, NewAnimal, PutOn
 from herd.registry.services.writer import write
+from herd.values.identity import new_id
 
 
 def register(
@@ -18,9 +19,13 @@ def register(
     tags: Sequence[Mapping[str, Any]] = (),
     group_id: UUID | None = None,
     on: date | None = None,
+    animal_id: UUID | None = None,
 ) -> UUID:
-    """Register an animal with its tags and group, and return its id; raises Refused."""
-    animal = NewAnimal(facts={"entered_on": on, **facts})
+    """Register an animal with its tags and group, and return its id; raises Refused.
+
+    `animal_id` is given where a device made the animal's id while it was offline.
+    """
+    animal = NewAnimal({"entered_on": on, **facts}, animal_id or new_id())
     batch = Batch(
         animals=[animal],
         put_on=[PutOn(animal_id=animal.id, worn_from=on, **tag) for tag in tags],

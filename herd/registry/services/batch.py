@@ -46,7 +46,10 @@ class Edit:
 
 @dataclass(frozen=True, slots=True)
 class PutOn:
-    """A tag put on an animal. `second_reason` allows an EID beside one that stays on."""
+    """A tag put on an animal. `second_reason` allows an EID beside one that stays on.
+
+    `replaces` is the wearing whose place it takes; where a retag names none, the writer looks for it.
+    """
 
     animal_id: UUID
     kind: str
@@ -58,16 +61,19 @@ class PutOn:
     began: str = "tagged"
     second_reason: str = ""
     source: Source = TYPED
+    replaces: UUID | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class TakeOff:
-    """An open wearing that ends; `ended` is one of WearingEnded."""
+    """An open wearing that ends; `ended` is one of WearingEnded, `reason` and `removed_at` say more in words."""
 
     wearing_id: UUID
     worn_to: date
     ended: str
     source: Source = TYPED
+    reason: str = ""
+    removed_at: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +142,40 @@ class Leave:
     source: Source = TYPED
 
 
+@dataclass(frozen=True, slots=True)
+class Merged:
+    """A record that turns out to be of the same animal as another: void from now on, and pointing at the one kept."""
+
+    animal_id: UUID
+    kept_id: UUID
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SplitOff:
+    """An animal that comes out of another's record: one merged into it is brought back, unless it is a new one."""
+
+    animal_id: UUID
+    kept_id: UUID
+    reason: str = ""
+    is_new: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class RowEdit:
+    """New values for columns of a row about an animal, as where it moves from one animal to another.
+
+    `subject` is wearing, membership or event; `is_void` takes the row out (True) or brings it back (False).
+    """
+
+    subject: str
+    id: UUID
+    facts: Mapping[str, Any]
+    reason: str = ""
+    is_void: bool | None = None
+    source: Source = TYPED
+
+
 @dataclass(slots=True)
 class Batch:
     """All that one changeset writes."""
@@ -143,7 +183,10 @@ class Batch:
     places: list[NewPlace] = field(default_factory=list)
     place_edits: list[EditPlace] = field(default_factory=list)
     animals: list[NewAnimal] = field(default_factory=list)
+    merged: list[Merged] = field(default_factory=list)
+    split_off: list[SplitOff] = field(default_factory=list)
     edits: list[Edit] = field(default_factory=list)
+    row_edits: list[RowEdit] = field(default_factory=list)
     take_off: list[TakeOff] = field(default_factory=list)
     put_on: list[PutOn] = field(default_factory=list)
     voids: list[VoidEvent] = field(default_factory=list)

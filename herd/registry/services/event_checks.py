@@ -1,5 +1,6 @@
 """What must be true of events before they are written."""
 
+from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -8,6 +9,7 @@ from herd.registry.models import Animal, Event, Location, Record
 from herd.registry.services.batch import NewEvent
 from herd.registry.services.work import Work, fetch
 from herd.values.eventkinds import EVENT_KINDS, FieldKind, check_event
+from herd.values.withdrawal import LONGEST_COURSE
 
 ANIMAL_FIELDS = frozenset(
     field.key for kind in EVENT_KINDS.values() for field in kind.fields if field.kind is FieldKind.ANIMAL
@@ -64,6 +66,7 @@ def _check_one(work: Work, one: NewEvent, known: dict[Any, Animal]) -> None:
             field_name="happened_on",
             animal_id=one.animal_id,
         )
+    _check_course(work, one)
     if (
         one.happened_on
         and animal.born_on
@@ -73,6 +76,27 @@ def _check_one(work: Work, one: NewEvent, known: dict[Any, Animal]) -> None:
         work.refuse(
             f"The animal was born on {animal.born_on}; this is dated {one.happened_on}.",
             field_name="happened_on",
+            animal_id=one.animal_id,
+        )
+
+
+def _check_course(work: Work, one: NewEvent) -> None:
+    """Refuse a course that ends before it begins, in the future, or months later."""
+    last, first = one.data.get("last_on"), one.happened_on
+    if not last or not first or check_event(one.kind, dict(one.data)):
+        return
+    days = (date.fromisoformat(str(last)) - first).days
+    if not 0 <= days <= LONGEST_COURSE:
+        work.refuse(
+            f"The last day of a course lies 0 to {LONGEST_COURSE} days after its first; "
+            f"{last} does not, seen from {first}.",
+            field_name="last_on",
+            animal_id=one.animal_id,
+        )
+    elif date.fromisoformat(str(last)) > work.today:
+        work.refuse(
+            f"The day {last} lies in the future; record the course when the last dose has been given.",
+            field_name="last_on",
             animal_id=one.animal_id,
         )
 

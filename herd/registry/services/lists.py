@@ -1,6 +1,6 @@
 """Rows of lists (products, breeds, locations, boxes, kept lists): add one, correct one, take one out."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
@@ -24,3 +24,11 @@ def correct(*, entry: Entry, subject: str, row_id: UUID, facts: Mapping[str, Any
 def take_out(*, entry: Entry, subject: str, row_id: UUID, reason: str = "") -> None:
     """Take a row out of its list; raises Refused where something in the record names it."""
     write(entry, Batch(place_edits=[EditPlace(subject, row_id, {}, reason, is_void=True)]))
+
+
+def take_in(
+    *, entry: Entry, subject: str, new: Sequence[Mapping[str, Any]], changed: Mapping[UUID, Mapping[str, Any]]
+) -> None:
+    """Add and correct many rows of a list in one changeset, as a file brings them; raises Refused."""
+    edits = [EditPlace(subject, row_id, facts) for row_id, facts in changed.items()]
+    write(entry, Batch(places=[NewPlace(subject, facts) for facts in new], place_edits=edits))

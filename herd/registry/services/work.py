@@ -88,6 +88,13 @@ def plain(value: Any) -> Any:
     return value
 
 
+def column_value(row: Record, name: str, value: Any) -> Any:
+    """Return a value that `plain` wrote down as its column holds it."""
+    column: Any = next(one for one in row._meta.concrete_fields if name in (one.attname, one.name))
+    target = column.target_field if column.is_relation else column
+    return None if value is None else target.to_python(value)
+
+
 def snapshot(row: Record) -> dict[str, Any]:
     """Return a row's written columns as plain JSON, empty ones left out."""
     values = ((name, getattr(row, name)) for name in written_columns(type(row)))

@@ -6,7 +6,8 @@ from typing import Any
 from uuid import UUID
 
 from herd.registry.models import Animal
-from herd.registry.services.batch import EDITABLE_FACTS
+from herd.registry.services.ancestry import check_ancestry
+from herd.registry.services.batch import EDITABLE_FACTS, Edit
 from herd.registry.services.work import Work, fetch, insert, save_all, update
 
 PARENTS = {"dam_id": ("dam", {"bull", "steer"}), "sire_id": ("sire", {"cow", "heifer", "steer"})}
@@ -21,6 +22,7 @@ def insert_animals(work: Work) -> None:
     known = {**_parents(work, [animal.facts for animal in wanted]), **news}
     for animal in wanted:
         _check_facts(work, animal.id, animal.facts, known)
+    check_ancestry(work, ((animal.id, animal.facts) for animal in wanted), are_new=True)
     if work.refusals:
         return
     rows = [Animal(id=one.id, outfit_id=work.outfit.pk, **one.facts) for one in wanted]
@@ -35,6 +37,8 @@ def edit_animals(work: Work) -> None:
         return
     rows = fetch(Animal, work.outfit, (edit.animal_id for edit in wanted))
     parents = _parents(work, [*(edit.facts for edit in wanted), *map(_parents_of, rows.values())])
+    _as_edited(parents, wanted)
+    check_ancestry(work, ((edit.animal_id, edit.facts) for edit in wanted), are_new=False)
     touched: set[str] = set()
     for edit in wanted:
         row = rows.get(edit.animal_id)
@@ -50,6 +54,14 @@ def edit_animals(work: Work) -> None:
             work.refold.add(row.pk)
     if not work.refusals:
         save_all(rows.values(), touched)
+
+
+def _as_edited(parents: dict[UUID, Mapping[str, Any]], wanted: Iterable[Edit]) -> None:
+    """Let dams and sires count as they will be once they are edited themselves."""
+    for edit in wanted:
+        if edit.animal_id in parents:
+            given = {name: edit.facts[name] for name in ("entry_class", "born_on") if name in edit.facts}
+            parents[edit.animal_id] = {**parents[edit.animal_id], **given}
 
 
 def _parents_of(row: Animal) -> dict[str, Any]:

@@ -5,7 +5,18 @@ from typing import Any
 from uuid import UUID
 
 from herd.ledger.models import Action
-from herd.registry.models import Breed, Group, HeadCheck, HerdList, Location, MissingTag, Product, Record, TagBox
+from herd.registry.models import (
+    Animal,
+    Breed,
+    Group,
+    HeadCheck,
+    HerdList,
+    Location,
+    MissingTag,
+    Product,
+    Record,
+    TagBox,
+)
 from herd.registry.services.batch import EditPlace
 from herd.registry.services.work import Work, fetch, insert, save_all, subject_of, update
 
@@ -36,8 +47,8 @@ def insert_places(work: Work) -> None:
 
 
 def edit_places(work: Work) -> None:
-    """Set columns of rows of lists, or take rows out."""
-    for subject, model in PLACES.items():
+    """Set columns of rows of lists, or take rows out; missing numbers go before their box, groups before locations."""
+    for subject, model in reversed(PLACES.items()):
         wanted = {edit.id: edit for edit in work.batch.place_edits if edit.subject == subject}
         rows = fetch(model, work.outfit, wanted)
         for missing in set(wanted) - set(rows):
@@ -52,6 +63,10 @@ def edit_places(work: Work) -> None:
         if work.refusals:
             return
         save_all(rows.values(), touched)
+        if subject == Group.SUBJECT and "location_id" in touched:
+            # Who is in a group stands where the group lies.
+            held = Animal.objects.of(work.outfit).filter(group__in=list(rows))
+            work.refold.update(held.values_list("pk", flat=True))
 
 
 def _edit(work: Work, row: Record, edit: EditPlace) -> set[str]:

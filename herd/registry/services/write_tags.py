@@ -7,6 +7,7 @@ from herd.ledger.rows import in_steps
 from herd.registry.models import Animal, Tag, TagKind, TagWearing, WearingEnded
 from herd.registry.services.batch import PutOn
 from herd.registry.services.work import Work, fetch, insert, save_all, update
+from herd.registry.services.write_retags import replaced_by
 from herd.values.identity import new_id
 
 Key = tuple[str, str, str, int]
@@ -33,9 +34,11 @@ def take_tags_off(work: Work) -> None:
                 animal_id=row.animal_id,
             )
         else:
-            update(work, row, {"worn_to": one.worn_to, "ended": one.ended}, source=one.source)
+            ended = {"worn_to": one.worn_to, "ended": one.ended}
+            told = {"ended_reason": one.reason, "removed_at": one.removed_at}
+            update(work, row, {**ended, **told}, source=one.source, reason=one.reason)
     if not work.refusals:
-        save_all(rows.values(), ["worn_to", "ended"])
+        save_all(rows.values(), ["worn_to", "ended", "ended_reason", "removed_at"])
 
 
 def put_tags_on(work: Work) -> None:
@@ -46,7 +49,7 @@ def put_tags_on(work: Work) -> None:
     _check_animals(work, wanted)
     tags = _find_tags(work, wanted)
     _check_free(work, wanted, tags)
-    _check_single_eid(work, wanted)
+    worn = _check_single_eid(work, wanted)
     if work.refusals:
         return
     _make_tags(work, wanted, tags)
@@ -59,10 +62,12 @@ def put_tags_on(work: Work) -> None:
             worn_from=one.worn_from,
             worn_from_precision=one.precision,
             began=one.began,
-            is_second=bool(one.second_reason),
+            # A reason may also stand beside the only EID, put on an animal that wears a metal tag.
+            is_second=bool(one.second_reason) and (one.kind != TagKind.EID or one.animal_id in worn),
             second_reason=one.second_reason,
+            replaces_id=replaced,
         )
-        for one in wanted
+        for one, replaced in zip(wanted, replaced_by(work, wanted), strict=True)
     ]
     insert(work, rows, [one.source for one in wanted])
 
@@ -111,11 +116,15 @@ def _check_free(work: Work, wanted: list[PutOn], tags: dict[Key, Tag]) -> None:
             work.refuse(f"{key[1]} would be on {count} animals.", field_name="number")
 
 
-def _check_single_eid(work: Work, wanted: list[PutOn]) -> None:
-    """Refuse an EID for an animal that wears one, unless it is given as a second with its reason."""
+def _check_single_eid(work: Work, wanted: list[PutOn]) -> set[UUID]:
+    """Refuse an EID for an animal that wears one, unless it is given as a second with its reason.
+
+    Returns the animals on which an EID with a reason is not the only one.
+    """
+    all_of = Counter(one.animal_id for one in wanted if one.kind == TagKind.EID)
     firsts = Counter(one.animal_id for one in wanted if one.kind == TagKind.EID and not one.second_reason)
     worn: dict[UUID, TagWearing] = {}
-    for ids in in_steps(firsts):
+    for ids in in_steps(all_of):
         open_ones = TagWearing.objects.of(work.outfit).filter(
             animal__in=ids, kind=TagKind.EID, ended="", is_second=False
         )
@@ -130,6 +139,7 @@ def _check_single_eid(work: Work, wanted: list[PutOn]) -> None:
             )
         elif count > 1:
             work.refuse("An animal wears one EID, unless a second has its reason.", animal_id=animal_id)
+    return {*worn, *(animal_id for animal_id, count in all_of.items() if count > 1)}
 
 
 def _make_tags(work: Work, wanted: list[PutOn], tags: dict[Key, Tag]) -> None:

@@ -13,6 +13,7 @@ from herd.registry.services.standing import refold
 from herd.registry.services.work import Work
 from herd.registry.services.write_animals import edit_animals, insert_animals
 from herd.registry.services.write_events import insert_events, void_events
+from herd.registry.services.write_merges import edit_rows, merge_records, split_records
 from herd.registry.services.write_places import edit_places, insert_places
 from herd.registry.services.write_stays import move_animals, reopen_stays
 from herd.registry.services.write_tags import put_tags_on, take_tags_off
@@ -21,7 +22,10 @@ STEPS: tuple[Callable[[Work], None], ...] = (
     insert_places,
     edit_places,
     insert_animals,
+    split_records,
     edit_animals,
+    edit_rows,
+    merge_records,
     take_tags_off,
     put_tags_on,
     void_events,

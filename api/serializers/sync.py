@@ -1,0 +1,102 @@
+"""What travels between devices and the record, as it goes out and comes in."""
+
+from typing import Any
+
+from rest_framework import serializers
+
+from herd.sync.models import OperationStatus
+from herd.sync.protocol import MOST_ITEMS
+
+
+class InfoOut(serializers.Serializer[Any]):
+    """The protocol as it is spoken here, and its limits."""
+
+    epoch = serializers.UUIDField()
+    head = serializers.CharField()
+    schema = serializers.IntegerField()
+    most_operations = serializers.IntegerField()
+    most_bytes = serializers.IntegerField()
+    most_items = serializers.IntegerField()
+    server_time = serializers.DateTimeField()
+
+
+class PushIn(serializers.Serializer[Any]):
+    """Operations of a device, and what its clocks show: `{"now": ..., "mono_ms": ..., "boot": ...}`."""
+
+    schema = serializers.IntegerField(default=1)
+    clock = serializers.DictField(required=False, allow_null=True, default=None)
+    ops = serializers.ListField(child=serializers.JSONField(allow_null=True), allow_empty=True)
+
+
+class ReasonOut(serializers.Serializer[Any]):
+    """Why, and where in what was sent."""
+
+    pointer = serializers.CharField()
+    detail = serializers.CharField()
+
+
+class ResultOut(serializers.Serializer[Any]):
+    """The answer to one operation; each status is final for the device."""
+
+    op_id = serializers.UUIDField(allow_null=True)
+    status = serializers.ChoiceField(OperationStatus.choices)
+    animal = serializers.UUIDField(required=False)
+    reasons = ReasonOut(many=True, required=False)
+    conflicts = serializers.DictField(required=False)
+    replayed = serializers.BooleanField(required=False)
+
+
+class PushOut(serializers.Serializer[Any]):
+    """The answers to a push, in the order of its operations."""
+
+    epoch = serializers.UUIDField()
+    head = serializers.CharField()
+    server_time = serializers.DateTimeField()
+    results = ResultOut(many=True)
+
+
+class ItemOut(serializers.Serializer[Any]):
+    """One thing that changed: as it stands now (`in`), out of what the device may read, merged, or gone."""
+
+    kind = serializers.ChoiceField(["animal", "group", "location", "product"])
+    state = serializers.ChoiceField(["in", "out", "merged", "gone"])
+    id = serializers.UUIDField()
+    into = serializers.UUIDField(required=False)
+    card = serializers.DictField(required=False)
+
+
+class ChangesOut(serializers.Serializer[Any]):
+    """A page of the feed; the device keeps the cursor in the same transaction as the items."""
+
+    epoch = serializers.UUIDField()
+    cursor = serializers.CharField()
+    more = serializers.BooleanField()
+    server_time = serializers.DateTimeField()
+    items = ItemOut(many=True)
+
+
+class ChangesAsked(serializers.Serializer[Any]):
+    """From where, and how much."""
+
+    cursor = serializers.CharField(max_length=400)
+    limit = serializers.IntegerField(default=500, min_value=1, max_value=MOST_ITEMS)
+
+
+class SnapshotAsked(serializers.Serializer[Any]):
+    """Where a first copy that was cut off goes on."""
+
+    after = serializers.UUIDField(required=False, allow_null=True, default=None)
+    as_of = serializers.IntegerField(required=False, allow_null=True, default=None, min_value=0)
+
+
+class KnownIn(serializers.Serializer[Any]):
+    """Ids of operations that a device still has."""
+
+    op_ids = serializers.ListField(child=serializers.UUIDField(), max_length=1_000)
+
+
+class KnownOut(serializers.Serializer[Any]):
+    """Which of them the record has, with what became of each."""
+
+    epoch = serializers.UUIDField()
+    known = ResultOut(many=True)

@@ -1,0 +1,142 @@
+"""Sync: operations pushed, changes pulled, the first copy."""
+
+from typing import Any, ClassVar
+
+from django.http import StreamingHttpResponse
+from django.utils import timezone
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from api.access import Caller, Right
+from api.parsers import BoundedJSON
+from api.problems import Problem
+from api.serializers.sync import (
+    ChangesAsked,
+    ChangesOut,
+    InfoOut,
+    KnownIn,
+    KnownOut,
+    PushIn,
+    PushOut,
+    SnapshotAsked,
+)
+from herd.sync.again import try_again
+from herd.sync.cursors import Outdated, head_of
+from herd.sync.feed import changes_since
+from herd.sync.models import Device, DeviceState, Operation
+from herd.sync.protocol import MOST_BYTES, MOST_ITEMS, MOST_OPERATIONS, SCHEMA, Push
+from herd.sync.pushing import push
+from herd.sync.reading import Unfit, read_clock
+from herd.sync.snapshot import snapshot
+
+
+class Sync(APIView):
+    """A view for devices only."""
+
+    parser_classes = (BoundedJSON,)
+    rights: ClassVar = {"post": Right.READ}
+
+    def device(self, *, delivers: bool = False) -> Device:
+        """The device that calls; one that is retired may deliver, and no more."""
+        caller: Caller = self.request.auth  # type: ignore[assignment]
+        if caller.device is None:
+            raise Problem("forbidden", "Sync is for enrolled devices.")
+        if not delivers and caller.device.state == DeviceState.RETIRED:
+            raise Problem("forbidden", "This device is retired: it may deliver what it has, and read no more.")
+        return caller.device
+
+    def groups(self) -> list[Any]:
+        """The groups that the device may read; all where empty."""
+        caller: Caller = self.request.auth  # type: ignore[assignment]
+        return caller.groups
+
+
+class Info(Sync):
+    """What a device needs to know before it sends."""
+
+    @extend_schema(responses=InfoOut)
+    def get(self, request: Request) -> Response:
+        """The epoch, the head of the feed, and the limits."""
+        head = head_of(self.device(delivers=True).outfit)
+        return Response(
+            {
+                "epoch": str(head.epoch),
+                "head": str(head.position),
+                "schema": SCHEMA,
+                "most_operations": MOST_OPERATIONS,
+                "most_bytes": MOST_BYTES,
+                "most_items": MOST_ITEMS,
+                "server_time": timezone.now(),
+            }
+        )
+
+
+class PushView(Sync):
+    """What a device did offline."""
+
+    @extend_schema(request=PushIn, responses=PushOut)
+    def post(self, request: Request) -> Response:
+        """Take operations; each is answered, whatever is in it, and may be sent again at any time."""
+        device = self.device(delivers=True)
+        given = PushIn(data=request.data)
+        given.is_valid(raise_exception=True)
+        operations = given.validated_data["ops"]
+        if len(operations) > MOST_OPERATIONS:
+            raise Problem("too-large", f"A push holds at most {MOST_OPERATIONS} operations; send it in two.")
+        try:
+            contact = read_clock(given.validated_data["clock"])
+        except Unfit as problem:
+            errors = [{"pointer": problem.pointer, "detail": str(problem)}]
+            raise Problem("invalid", str(problem), errors=errors) from problem
+        results = push(device, Push(operations, contact))
+        try_again(device.outfit)
+        head = head_of(device.outfit)
+        told = {"epoch": str(head.epoch), "head": str(head.position), "server_time": timezone.now()}
+        return Response({**told, "results": results})
+
+
+class Changes(Sync):
+    """What changed since."""
+
+    @extend_schema(parameters=[ChangesAsked], responses=ChangesOut)
+    def get(self, request: Request) -> Response:
+        """A page of the feed from a cursor; 409 or 410 where a first copy has to be taken anew."""
+        asked = ChangesAsked(data=request.query_params)
+        asked.is_valid(raise_exception=True)
+        device, said = self.device(), asked.validated_data
+        try:
+            page = changes_since(device.outfit, said["cursor"], self.groups(), said["limit"])
+        except Outdated as problem:
+            raise Problem(problem.word, str(problem), action="snapshot") from problem
+        told = {"epoch": str(page.epoch), "cursor": page.cursor, "more": page.more, "server_time": timezone.now()}
+        return Response({**told, "items": page.items})
+
+
+class Snapshot(Sync):
+    """The first copy."""
+
+    @extend_schema(parameters=[SnapshotAsked], responses={(200, "application/x-ndjson"): OpenApiTypes.STR})
+    def get(self, request: Request) -> StreamingHttpResponse:
+        """All that the device may read, as lines of JSON; the last line says that it is whole."""
+        asked = SnapshotAsked(data=request.query_params)
+        asked.is_valid(raise_exception=True)
+        device, said = self.device(), asked.validated_data
+        lines = snapshot(device.outfit, self.groups(), said["after"], said["as_of"])
+        return StreamingHttpResponse(lines, content_type="application/x-ndjson")
+
+
+class Known(Sync):
+    """What the record still has of a device, for one that saw the epoch change."""
+
+    @extend_schema(request=KnownIn, responses=KnownOut)
+    def post(self, request: Request) -> Response:
+        """Tell which operations are here; the device sends the others again."""
+        device = self.device(delivers=True)
+        given = KnownIn(data=request.data)
+        given.is_valid(raise_exception=True)
+        rows = Operation.objects.filter(outfit=device.outfit, op_id__in=given.validated_data["op_ids"])
+        known = [{"op_id": str(one.op_id), **one.answer, "status": one.status} for one in rows]
+        return Response({"epoch": str(head_of(device.outfit).epoch), "known": known})

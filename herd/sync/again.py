@@ -1,0 +1,92 @@
+"""Tries again what was held: operations whose animal or event had not come, and numbers that were unknown."""
+
+from collections import defaultdict
+from uuid import UUID
+
+from django.db import transaction
+from django.utils import timezone
+
+from herd.accounts.models import Outfit
+from herd.intake.models import DayState, ProcessingDay, Ruling, StagedRow
+from herd.intake.steps.apply import apply_clear
+from herd.intake.steps.settle import feed_position, settle_day
+from herd.registry.services.refused import Refused
+from herd.sync.models import Operation, OperationStatus
+from herd.sync.performing.run import Run
+from herd.sync.protocol import Answer, Malformed, Sent
+from herd.sync.pushing import PERFORM, group_of, perform_group
+from herd.sync.reading import read_operation
+from herd.sync.subjects import resolve
+from herd.values.deviceclock import Told
+
+MOST_AT_ONCE = 500
+
+
+def try_again(outfit: Outfit) -> None:
+    """Perform what can be performed by now; called after each push, and when work is taken up."""
+    _settle_days(outfit)
+    for held in _held(outfit):
+        with transaction.atomic():
+            _perform_held(held)
+
+
+def _settle_days(outfit: Outfit) -> None:
+    """Decide days of devices again where the record has moved on, and apply what nobody needs to look at now."""
+    days = ProcessingDay.objects.filter(outfit=outfit, device_id__isnull=False, state=DayState.REVIEW)
+    for day in days.order_by("made_at"):
+        # What a person is ruling on is applied by that person.
+        if day.decided_at == feed_position(day) or Ruling.objects.filter(day=day, by_rule=False).exists():
+            continue
+        with transaction.atomic():
+            settle_day(day)
+            try:
+                with transaction.atomic():
+                    apply_clear(day, None)
+            except Refused:
+                # It stays in review, where applying by hand tells the reason.
+                continue
+            _note_applied(day)
+
+
+def _note_applied(day: ProcessingDay) -> None:
+    """Say of operations that their staged rows are in the record now."""
+    applied = StagedRow.objects.filter(day=day, was_applied=True).values("pk")
+    waiting = [OperationStatus.HELD, OperationStatus.REVIEW]
+    done = Operation.objects.filter(outfit=day.outfit, row_id__in=applied, status__in=waiting)
+    done.update(status=OperationStatus.APPLIED)
+
+
+def _held(outfit: Outfit) -> list[list[Operation]]:
+    """Held operations that no staged row stands for, those of one group together, in the order they came."""
+    rows = Operation.objects.filter(outfit=outfit, status=OperationStatus.HELD, row_id=None)
+    found: dict[object, list[Operation]] = defaultdict(list)
+    for one in rows.select_related("device__outfit").order_by("received_at", "dseq", "id")[:MOST_AT_ONCE]:
+        group = str(one.body.get("group") or "")
+        found[(one.device_id, group) if group else one.pk].append(one)
+    return list(found.values())
+
+
+def _perform_held(held: list[Operation]) -> None:
+    sents = {one.pk: _sent(one) for one in held}
+    some = [one for one in sents.values() if one is not None]
+    if len(some) < len(held):
+        return
+    run = Run(held[0].device, timezone.now(), resolve(held[0].outfit, (one.animal for one in some if one.animal)))
+    answers: dict[UUID, Answer]
+    answers = perform_group(run, some) if group_of(some[0]) else PERFORM[some[0].kind](run, some)
+    for one in held:
+        answer = answers[one.op_id] if one.op_id else None
+        if answer is not None and answer.status != OperationStatus.HELD:
+            one.status, one.answer, one.row_id = answer.status, answer.as_dict(), answer.row
+            one.save(update_fields=["status", "answer", "row_id"])
+
+
+def _sent(one: Operation) -> Sent | None:
+    """The operation as it was read when it came, with the time that was made out then."""
+    read = read_operation(one.body, None, one.received_at)
+    if isinstance(read, Malformed) or one.happened_at is None:
+        return None
+    told = Told(one.happened_at, one.clock_note)
+    return Sent(
+        read.op_id, read.dseq, read.kind, read.body, read.digest, told, read.at_sent, read.animal, read.numbers
+    )
