@@ -78,6 +78,8 @@ class OutfitPerson(models.Model):
     role = models.CharField(max_length=10, choices=Role.choices, default=Role.CREW)
 
     class Meta:
+        verbose_name = "person and role"
+        verbose_name_plural = "people and roles"
         constraints: ClassVar = [
             models.UniqueConstraint(fields=["outfit", "person"], name="one_role_per_person_and_outfit")
         ]
@@ -121,6 +123,8 @@ class OutfitChange(models.Model):
     recorded_at = models.DateTimeField()
 
     class Meta:
+        verbose_name = "change to the outfit"
+        verbose_name_plural = "changes to the outfit"
         ordering: ClassVar = ["-recorded_at", "-id"]
         indexes: ClassVar = [models.Index(fields=["outfit", "-recorded_at"], name="outfit_change_recent")]
 

@@ -101,12 +101,16 @@ class CarriedFile(BaseStorage):
 class ShownDiff(Diff):
     """What a row changes, without the inline styles that our pages' policy forbids."""
 
+    def __init__(self, resource: Any, instance: Any, new: bool) -> None:  # noqa: FBT001
+        super().__init__(resource, instance, new)
+        self.is_new = new
+
     def as_html(self) -> list[str]:
         pairs = zip(self.left, self.right, strict=True)
         return [self._say(str(before), str(after)) for before, after in pairs]
 
     def _say(self, before: str, after: str) -> str:
-        if before == after or not before:
+        if self.is_new or before == after or not before:
             return after
         return format_html("<del>{}</del> <ins>{}</ins>", before, after or "nothing")
 
@@ -140,6 +144,8 @@ class OutfitResource(ModelResource):
         "DateField": Day,
     }
 
+    # What the list is called, where the table's own name has no plain plural.
+    called = ""
     # Columns that tell rows apart as well, where a file has them.
     also_known_by: ClassVar[tuple[str, ...]] = ()
 
@@ -228,7 +234,8 @@ class OutfitResource(ModelResource):
     def count(self, taken: Sequence[Taken]) -> str:
         """How many rows of which kind, for the title of what was written."""
         added = sum(one.is_new for one in taken)
-        return f"{self._meta.model._meta.verbose_name_plural} from a file: {added} added, {len(taken) - added} changed"
+        name = self.called or str(self._meta.model._meta.verbose_name_plural)
+        return f"{name.capitalize()} from a file: {added} added, {len(taken) - added} changed"
 
 
 class PeopleResource(OutfitResource):

@@ -15,6 +15,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from herd.accounts.adminscope import may_enter
 
 LEFT_OUT = frozenset({"view_on_site", "autocomplete"})
+PLURALS = {"TagBox": "Tag boxes", "HeadCheck": "Head counts", "HerdList": "Kept herd lists"}
 NOT_YOURS = "The lists are for the office and the owner of the outfit."
 
 
@@ -64,6 +65,14 @@ class OutfitAdminSite(AdminSite):
     def password_change_done(self, request: HttpRequest, extra_context: Any = None) -> Any:
         """There is one page for the password."""
         return redirect("office:password")
+
+    def get_app_list(self, request: HttpRequest, app_label: str | None = None) -> list[Any]:
+        """The tables by room, called as people say."""
+        rooms = super().get_app_list(request, app_label)
+        for room in rooms:
+            for model in room["models"]:
+                model["name"] = PLURALS.get(model["object_name"], model["name"])
+        return rooms
 
     def get_urls(self) -> list[URLResolver | URLPattern]:
         """Without the addresses that look into any table from aside, which no page here uses."""

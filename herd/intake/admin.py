@@ -79,7 +79,7 @@ class DayPartAdmin(OutfitAdmin):
     """What belongs to a processing day."""
 
     outfit_path = "day__outfit"
-    list_select_related: Any = ("day",)
+    list_select_related: ClassVar[Any] = ("day",)
 
 
 @admin.register(FieldFile)

@@ -27,7 +27,7 @@ def say_columns(change: Change) -> str:
         f"{name.removesuffix('_id').replace('_', ' ')}: {_shown(before.get(name))} to {_shown(after.get(name))}"
         if name in before
         else f"{name.removesuffix('_id').replace('_', ' ')}: {_shown(after.get(name))}"
-        for name in dict.fromkeys([*before, *after])
+        for name in sorted(before.keys() | after.keys())
         if name != "is_void"
     ]
     words = f"{change.get_action_display()}: {'; '.join(parts)}" if parts else change.get_action_display()

@@ -11,7 +11,7 @@ from django.utils import timezone
 from herd.accounts.models import Outfit
 from herd.ledger.entry import TYPED, Entry, Source, Subject
 from herd.ledger.models import Action, Change, Changeset, FeedCounter
-from herd.ledger.rows import insert_rows
+from herd.ledger.rows import insert_rows, renew_statistics
 
 OPPOSITE = {
     Action.CREATED: Action.VOIDED,
@@ -19,6 +19,10 @@ OPPOSITE = {
     Action.VOIDED: Action.REVIVED,
     Action.CHANGED: Action.CHANGED,
 }
+
+
+# So many changes at once may have made a small table a large one.
+MANY = 2_000
 
 
 class Pen:
@@ -90,6 +94,8 @@ def changeset(entry: Entry) -> Iterator[Pen]:
         yield pen
         if pen.changes:
             _flush(pen)
+        if len(pen.changes) >= MANY:
+            transaction.on_commit(renew_statistics, robust=True)
 
 
 def _flush(pen: Pen) -> None:

@@ -90,3 +90,14 @@ def _converter(field: Any) -> Converter:
         return prepare(value)
 
     return prepare if isinstance(field, models.JSONField) else convert
+
+
+def renew_statistics() -> None:
+    """Let SQLite learn how large its tables are, without which it reads a whole outfit to find a few rows by id.
+
+    PostgreSQL does so by itself. A sample of four hundred rows an index takes milliseconds.
+    """
+    if connection.vendor == "sqlite":
+        with connection.cursor() as cursor:
+            cursor.execute("PRAGMA analysis_limit=400")
+            cursor.execute("ANALYZE")

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Any
 
+from django.contrib import messages
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
@@ -32,6 +33,14 @@ class OfficeRequest(HttpRequest):
     user: Person
     outfit: Outfit
     role: Role
+
+
+class Elsewhere(Exception):  # noqa: N818
+    """Raised in a view that can't go on: `needs` sends the person to the address, with the sentence on top."""
+
+    def __init__(self, address: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.address = address
 
 
 class OutfitOfRequest:
@@ -91,7 +100,11 @@ def needs(least: Role, *, to_post: Role | None = None) -> Callable[[View], View]
             asked = to_post if to_post and request.method not in {"GET", "HEAD"} else least
             if not has_role(request.role, asked):
                 raise PermissionDenied(REFUSALS[asked])
-            return view(request, *args, **kwargs)
+            try:
+                return view(request, *args, **kwargs)
+            except Elsewhere as onward:
+                messages.warning(request, str(onward))
+                return redirect(onward.address)
 
         return guarded
 

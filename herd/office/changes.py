@@ -69,6 +69,12 @@ class ChangeWords:
     words: str
     stands: bool
 
+    @property
+    def is_whole_only(self) -> bool:
+        """Whether it belongs to a merge or a split, which is taken back whole or not at all."""
+        moved = {"same_as_id", "animal_id"} & set(self.change.after or {})
+        return bool(moved) and self.change.action != Action.CREATED
+
 
 @dataclass(frozen=True, slots=True)
 class Glossary:

@@ -36,7 +36,7 @@ def say_row(change: Change, rows: Mapping[UUID, Any]) -> str:
     kind = KIND_WORDS.get(change.subject_kind, change.subject_kind.replace("_", " "))
     called = f"{kind.capitalize()} {_called(row, {**before, **after})}".strip()
     if change.action == Action.CHANGED and after:
-        return f"{called}: {'set back, ' if change.undoes else ''}{_columns(before, after, rows)}."
+        return f"{called}: {'set back, ' if change.undoes else ''}{_columns(row, before, after, rows)}."
     if change.action == Action.VOIDED:
         return f"{called}: {'taken back' if change.undoes else 'taken out'}."
     return f"{called}: {VERBS.get(Action(change.action), 'changed')}."
@@ -48,12 +48,18 @@ def _called(row: Any, facts: Mapping[str, Any]) -> str:
     return " ".join(str(facts[name]) for name in ("name", "number", "first", "colour") if facts.get(name))
 
 
-def _columns(before: Mapping[str, Any], after: Mapping[str, Any], rows: Mapping[UUID, Any]) -> str:
+def _columns(row: Any, before: Mapping[str, Any], after: Mapping[str, Any], rows: Mapping[UUID, Any]) -> str:
     return "; ".join(
         f"{COLUMN_WORDS.get(name, name.replace('_', ' '))} from {_value(before.get(name), rows)}"
         f" to {_value(value, rows)}"
-        for name, value in after.items()
+        for name, value in sorted(after.items(), key=lambda one: _place(row, one[0]))
     )
+
+
+def _place(row: Any, name: str) -> tuple[int, str]:
+    """Columns in the order of their table, since databases keep the keys of a change in orders of their own."""
+    names = [column.attname for column in row._meta.concrete_fields] if row is not None else []
+    return (names.index(name) if name in names else len(names), name)
 
 
 def _value(value: Any, rows: Mapping[UUID, Any]) -> str:

@@ -35,4 +35,5 @@ def _merged_names(outfit: Outfit, ids: Iterable[str]) -> dict[str, str]:
 
 
 def _kept(outfit: Outfit, ids: list[str]) -> Iterable[tuple[UUID, UUID]]:
-    return Animal.objects.filter(outfit=outfit, pk__in=ids, same_as__isnull=False).values_list("pk", "same_as")
+    rows = Animal.objects.filter(outfit=outfit, pk__in=ids, same_as__isnull=False).values_list("pk", "same_as")
+    return [(key, kept) for key, kept in rows if kept]

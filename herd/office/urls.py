@@ -3,8 +3,17 @@
 from django.contrib.auth.views import LogoutView
 from django.urls import URLPattern, URLResolver, include, path
 
-from herd.office import urls_animals, urls_archive, urls_events, urls_groups, urls_herd, urls_people, urls_tags
-from herd.office.views import account, activity, animal, events, find, home, mend, tags, undo
+from herd.office import (
+    urls_animals,
+    urls_archive,
+    urls_devices,
+    urls_events,
+    urls_groups,
+    urls_herd,
+    urls_people,
+    urls_tags,
+)
+from herd.office.views import account, activity, animal, events, find, home, mend, setup, tags, undo
 
 app_name = "office"
 
@@ -13,6 +22,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("sign-in/", account.SignIn.as_view(), name="sign-in"),
     path("sign-out/", LogoutView.as_view(), name="sign-out"),
     path("first-run/", account.first_run, name="first-run"),
+    path("set-up/", setup.setup, name="set-up"),
     path("password/", account.ChangePassword.as_view(), name="password"),
     path("outfit/", account.choose_outfit, name="choose-outfit"),
     path("find/", find.find, name="find"),
@@ -36,4 +46,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *urls_events.urlpatterns,
     *urls_people.urlpatterns,
     *urls_archive.urlpatterns,
+    *urls_devices.urlpatterns,
 ]

@@ -91,6 +91,7 @@ class ProductResource(ListResource):
 class TagBoxResource(OutfitResource):
     """Boxes of tags by kind, first and last number; what is new is received, what differs is corrected."""
 
+    called = "tag boxes"
     also_known_by = ("colour", "year")
 
     received_on = Field(attribute="received_on", column_name="received on", widget=Day())

@@ -43,6 +43,8 @@ def make_device(
     """Make a device and its one-time code, which is valid ten minutes; raises DeviceError."""
     if not name.strip():
         raise DeviceError("A device needs a name.")
+    if Device.objects.filter(outfit=outfit, name=name.strip()[:60]).exclude(state=DeviceState.BLOCKED).exists():
+        raise DeviceError(f"There is a device called {name.strip()} already.")
     if len(set(groups)) != Group.objects.of(outfit).filter(pk__in=groups).count():
         raise DeviceError("That group is not in this outfit's record.")
     device = Device(

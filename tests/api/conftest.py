@@ -47,7 +47,8 @@ def phone_of() -> Callable[..., Phone]:
     """Enrol a device of an outfit with a role."""
 
     def make(outfit: Outfit, role: DeviceRole = DeviceRole.CAPTURE, **more: Any) -> Phone:
-        _, code = make_device(outfit=outfit, name=f"{role} phone", kind=DeviceKind.PHONE, role=role, by=None, **more)
+        name = f"{role} phone {Device.objects.count()}"
+        _, code = make_device(outfit=outfit, name=name, kind=DeviceKind.PHONE, role=role, by=None, **more)
         enrolled = enrol(code)
         return Phone(enrolled.device, enrolled.token)
 

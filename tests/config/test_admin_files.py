@@ -78,7 +78,7 @@ def test_a_file_is_one_entry_of_the_ledger_that_can_be_taken_back(cast, ben_in, 
     take_in(ben_in, Product, "name,dose\nBlue drench,5 mL\nRed shot,2 mL\n")
     written = Changeset.objects.order_by("-id").first()
     assert (written.person, written.change_count) == (cast.ben, 2)
-    assert written.title == "products from a file: 1 added, 1 changed"
+    assert written.title == "Products from a file: 1 added, 1 changed"
     undo(Entry(cast.kettle_bench, cast.ada, ChangesetKind.UNDO, "back", undoes=written), written)
     assert Product.objects.of(cast.kettle_bench).get().dose == ""
 

@@ -9,7 +9,7 @@ from herd.intake.steps.settle import settle_day
 from herd.ledger.models import Change
 from herd.registry.queries.merged import original_parts
 from herd.registry.services import merging
-from herd.registry.services.merging import MergeChoices
+from herd.registry.services.merge_rows import MergeChoices
 from herd.registry.undo import undo
 from tests.cast import entry
 from tests.intake.field import (

@@ -1,16 +1,18 @@
 """Activity: changesets newest first, and each one's changes in words."""
 
-from datetime import date
+from datetime import UTC, date, datetime
 
 import pytest
 from django.urls import reverse
 
+from herd.accounts.models import OutfitPerson, Role
+from herd.accounts.services import change_role
 from herd.ledger.entry import Entry, Source
 from herd.ledger.models import Changeset, ChangesetKind
 from herd.office.changes import say_changes
 from herd.registry.models import Animal
 from herd.registry.queries.changes import standing_ids
-from herd.registry.services import animals, events, groups
+from herd.registry.services import animals, events, groups, lists
 from herd.registry.services.batch import Batch, NewAnimal, NewEvent, PutOn
 from herd.registry.services.writer import write
 from herd.registry.undo import undo
@@ -143,3 +145,130 @@ def test_a_change_undone_and_done_again_stands(cast, herd):
 def cow_changes(animal):
     rows = Changeset.objects.first().changes.model.objects
     return rows.filter(animal_id=animal).select_related("changeset").order_by("position")
+
+
+def shown_in(answer):
+    return [getattr(one, "title", "") or one.says for one in answer.context["happenings"]]
+
+
+@pytest.fixture
+def written(cast, herd):
+    """Ben weaned the heifer, ada changed cal's role, and a product was kept by nobody in particular."""
+    by_ben = Entry(cast.kettle_bench, cast.ben, ChangesetKind.OFFICE, "Weaned the heifer")
+    events.record(entry=by_ben, events=[NewEvent(herd.heifer, "weaning", date(2025, 5, 1))])
+    place = OutfitPerson.objects.get(person=cast.cal)
+    change_role(place=place, role=Role.READER, by=cast.ada)
+    lists.add(entry=entry(cast.kettle_bench, title="New product"), subject="product", facts={"name": "Blue drench"})
+
+
+ROLE_SENTENCE = "cal is read only now, and was crew before."
+
+
+def test_people_and_the_herd_stand_in_one_list_by_time(ada_in, written):
+    answer = ada_in.get(reverse("office:activity"))
+    assert shown_in(answer)[:3] == ["New product", ROLE_SENTENCE, "Weaned the heifer"]
+    assert ROLE_SENTENCE in answer.content.decode()
+
+
+def test_the_list_is_narrowed_by_who(ada_in, cast, written):
+    address = reverse("office:activity")
+    assert shown_in(ada_in.get(address, {"who": str(cast.ben.pk)})) == ["Weaned the heifer"]
+    assert shown_in(ada_in.get(address, {"who": str(cast.ada.pk)})) == [ROLE_SENTENCE]
+    nobody = shown_in(ada_in.get(address, {"who": "none"}))
+    assert "New product" in nobody
+    assert ROLE_SENTENCE not in nobody
+
+
+def test_the_list_is_narrowed_by_kind(ada_in, written):
+    address = reverse("office:activity")
+    assert shown_in(ada_in.get(address, {"kind": "people"})) == [ROLE_SENTENCE]
+    assert ROLE_SENTENCE not in shown_in(ada_in.get(address, {"kind": "office"}))
+    assert shown_in(ada_in.get(address, {"kind": "undo"})) == []
+    assert "Nothing of this kind" in ada_in.get(address, {"kind": "undo"}).content.decode()
+
+
+@pytest.mark.parametrize("number", ["12", "840270000000012", "000012"])
+def test_the_list_is_narrowed_by_an_animal_of_any_number(ada_in, written, number):
+    found = shown_in(ada_in.get(reverse("office:activity"), {"animal": number}))
+    assert found == ["Weaned the heifer", "registered"]
+
+
+def test_a_number_that_nothing_wears_is_said(ada_in, written):
+    answer = ada_in.get(reverse("office:activity"), {"animal": "9999"})
+    assert "No animal wears or wore 9999." in answer.content.decode()
+    assert shown_in(answer) == []
+
+
+def test_the_period_is_in_days_of_the_outfit(ada_in, cast, written):
+    # 2026-01-02 05:30 UTC is still New Year's Day in Denver.
+    Changeset.objects.filter(title="Weaned the heifer").update(recorded_at=datetime(2026, 1, 2, 5, 30, tzinfo=UTC))
+    address = reverse("office:activity")
+    first = {"since": "2026-01-01", "until": "2026-01-01"}
+    second = {"since": "2026-01-02", "until": "2026-01-02"}
+    assert shown_in(ada_in.get(address, first)) == ["Weaned the heifer"]
+    assert shown_in(ada_in.get(address, second)) == []
+
+
+def test_a_bad_filter_is_said_beside_it_and_the_rest_answered(ada_in, cast, written):
+    asked = {"who": str(cast.ben.pk), "kind": "gossip", "since": "yesterday", "until": "2020-13-01"}
+    answer = ada_in.get(reverse("office:activity"), asked)
+    assert set(answer.context["form"].errors) == {"kind", "since", "until"}
+    assert shown_in(answer) == ["Weaned the heifer"]
+
+
+def test_paging_keeps_the_question_and_misses_none(ada_in, cast, herd):
+    place = OutfitPerson.objects.get(person=cast.cal)
+    for number in range(70):
+        change_role(place=place, role=(Role.READER, Role.CREW)[number % 2], by=cast.ada)
+        weigh(cast.kettle_bench, herd.cow, date(2025, 1, 1 + number % 28), str(1_100 + number))
+    seen, before = [], ""
+    while before is not None:
+        context = ada_in.get(reverse("office:activity"), {"kind": "people", "before": before}).context
+        seen += [one.pk for one in context["happenings"]]
+        before = context["older"]
+        assert context["question"] == "kind=people"
+    assert len(seen) == len(set(seen)) == 70
+    seen, before = [], ""
+    while before is not None:
+        context = ada_in.get(reverse("office:activity"), {"before": before}).context
+        seen += [one.pk for one in context["happenings"]]
+        before = context["older"]
+    assert len(seen) == len(set(seen)) == 70 + Changeset.objects.count()
+
+
+def test_the_activity_leaves_whole_as_a_file(ada_in, cast, written):
+    answer = ada_in.get(reverse("office:activity"), {"as": "csv", "before": str(Changeset.objects.first().pk)})
+    lines = b"".join(answer.streaming_content).decode("utf-8-sig").splitlines()
+    assert lines[0] == "When,Who,What,Kind,Changes,Taken back"
+    assert len(lines) == 1 + Changeset.objects.count() + 1
+    assert any(line.endswith(f'ada,"{ROLE_SENTENCE}",people and roles,,') for line in lines)
+    assert ada_in.get(reverse("office:activity"), {"as": "xlsx"}).status_code == 200
+    assert ROLE_SENTENCE in ada_in.get(reverse("office:activity"), {"as": "print"}).content.decode()
+
+
+def test_another_outfits_activity_stays_there(ada_in, cast, written, as_person):
+    eve_in = as_person(cast.eve)
+    foreign = Changeset.objects.get(title="Weaned the heifer")
+    for asked in ({}, {"who": str(cast.ben.pk)}, {"animal": "12"}, {"before": str(foreign.pk)}):
+        assert shown_in(eve_in.get(reverse("office:activity"), asked)) == []
+
+
+def test_the_activity_stays_at_few_queries(ada_in, written, django_assert_max_num_queries):
+    with django_assert_max_num_queries(12):
+        ada_in.get(reverse("office:activity"), {"animal": "12"})
+
+
+def test_rows_of_lists_are_said_with_what_was_changed(cast, herd):
+    bench = cast.kettle_bench
+    drench = lists.add(entry=entry(bench, title="a"), subject="product", facts={"name": "Blue drench", "dose": "5 mL"})
+    facts = {"meat_withdrawal_days": 14, "is_retired": True}
+    lists.correct(entry=entry(bench, title="b"), subject="product", row_id=drench, facts=facts)
+    lists.take_out(entry=entry(bench, title="c"), subject="product", row_id=drench)
+    assert [said(Changeset.objects.get(title=title)) for title in "abc"] == [
+        ["Product Blue drench: new."],
+        ["Product Blue drench: withdrawal days for meat from nothing to 14; retired from no to yes."],
+        ["Product Blue drench: taken out."],
+    ]
+    written = Changeset.objects.get(title="c")
+    undo(Entry(bench, cast.ada, ChangesetKind.UNDO, "d", undoes=written), written)
+    assert said(Changeset.objects.get(title="d")) == ["Product Blue drench: brought back."]

@@ -68,6 +68,13 @@ def test_the_page_says_how_much_it_holds_and_how_it_comes_back(ada_in, herd) -> 
     assert "No backup was found on this machine yet" in page
 
 
+@pytest.mark.parametrize(("kept", "is_said"), [(7, True), (0, False)])
+def test_whether_one_is_made_by_itself_is_said(ada_in, settings, kept: int, is_said: bool) -> None:
+    settings.BACKUPS_KEPT = kept
+    said = "made by itself each day that Notchbook runs here, and the newest 7 are kept"
+    assert (said in ada_in.get(PAGE).content.decode()) is is_said
+
+
 def test_the_last_backup_is_told_in_the_outfits_time(ada_in, folder: Path) -> None:
     for name in ("notchbook-2026-01-02T083000Z.zip", "notchbook-2026-01-01T083000Z.zip"):
         (folder / name).write_bytes(b"x" * 2048)

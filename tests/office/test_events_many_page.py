@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from herd.ledger.models import Changeset
 from herd.office.forms.events_rows import MOST_ROWS
+from herd.office.selection import all_that_match
 from herd.registry.models import Animal, Event
 from herd.registry.services import events
 from herd.registry.services.batch import NewEvent
@@ -212,6 +213,22 @@ def test_a_table_for_very_many_is_sent_to_a_processing_day(ada_in, cast):
     page = send(ada_in, *(one.pk for one in herd), kind="weight", step="fill").content.decode()
     assert "601 head are too many" in page
     assert send(ada_in, *(one.pk for one in herd), kind="weaning", step="fill").context["head"] == MOST_ROWS + 1
+
+
+def test_more_than_one_request_should_write_are_not_taken_on(ada_in, cast, herd, monkeypatch):
+    monkeypatch.setattr("herd.office.views.events_many.MOST_HEAD", 1)
+    page = send(ada_in, herd.cow, herd.heifer, kind="weaning")
+    assert "2 head are too many in one go; take 1 at most." in page.content.decode()
+    assert not Event.objects.filter(kind="weaning").exists()
+
+
+def test_all_that_match_in_the_herd_list_are_taken_as_they_were_shown(ada_in, cast, herd):
+    every = all_that_match(cast.kettle_bench, "")
+    page = ada_in.post(reverse("office:events-many"), {"animals": every.carried})
+    assert page.context["head"] == len(every)
+    register(cast.kettle_bench, vid_tag("901"))
+    again = ada_in.post(reverse("office:events-many"), {"animals": every.carried})
+    assert again.status_code == 302
 
 
 def test_a_sale_of_many_names_each_who_is_in_withdrawal(ada_in, cast, herd):

@@ -81,6 +81,13 @@ def _twice(animal):
     return [str(event.pk) for event in Event.objects.filter(animal=animal, kind="weight")]
 
 
+def test_the_button_of_a_merge_with_an_empty_record_takes_back_that_merge(ada_in, cast, herd):
+    empty = register(cast.kettle_bench)
+    page = ada_in.post(address(herd.cow, empty), {"reason": "typed twice"}, follow=True).content.decode()
+    written = Changeset.objects.order_by("-recorded_at")[0]
+    assert reverse("office:changeset-undo", args=[written.pk]) in page
+
+
 def test_an_unticked_double_happened_twice(ada_in, herd, double):
     ada_in.post(address(herd.cow, double), {**CHOICES, "once": []})
     assert Event.objects.filter(animal=herd.cow, kind="weight", is_void=False).count() == 2

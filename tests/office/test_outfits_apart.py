@@ -9,7 +9,7 @@ from herd.accounts.models import OutfitPerson
 from herd.intake.models import DayState, FieldFile, Finding, ProcessingDay
 from herd.ledger.models import Change, Changeset
 from herd.registry.models import Group, TagWearing
-from herd.registry.services import groups, headchecks, stock
+from herd.registry.services import groups, headchecks, lists, stock
 from tests.cast import eid_tag, entry, register
 from tests.office.conftest import weigh
 
@@ -35,6 +35,7 @@ def far_ids(cast):
         "day_id": day.pk,
         "file_id": file.pk,
         "finding_id": finding.pk,
+        "list_id": lists.add(entry=entry(rim), subject="herd_list", facts={"name": "Rim cows", "question": ""}),
         "place_id": OutfitPerson.objects.get(outfit=rim).pk,
         "box_id": stock.receive(entry=entry(rim), kind="vid", first="1", last="9"),
         "location_id": groups.open_location(entry=entry(rim), name="Rim Creek"),

@@ -17,8 +17,10 @@ from herd.ledger.entry import Entry
 from herd.ledger.models import Changeset, ChangesetKind
 from herd.office.access import RANK
 from herd.registry.models import Event, Group, TagWearing
-from herd.registry.services import events, groups, headchecks, stock
+from herd.registry.services import events, groups, headchecks, lists, stock
 from herd.registry.services.batch import NewEvent
+from herd.sync.devices import make_device
+from herd.sync.models import DeviceKind, DeviceRole
 from tests.cast import eid_tag, entry, register
 
 ANYONE, SIGNED_IN = "anyone", "signed in"
@@ -40,7 +42,21 @@ PAGES: dict[str, tuple[str, str]] = {
     "office:choose-outfit": (SIGNED_IN, SIGNED_IN),
     "office:home": READ,
     "office:find": READ,
+    "office:set-up": READ,
     "office:withdrawal": READ,
+    # The herd list and what is kept of it.
+    "office:herd": READ,
+    "office:herd-picked": (NO, READER),
+    "office:herd-keep": (CREW, CREW),
+    "office:herd-kept": (CREW, CREW),
+    "office:herd-kept-out": (NO, CREW),
+    "office:herd-day": (NO, CREW),
+    # Devices.
+    "office:devices": (OFFICE, NO),
+    "office:device": (OFFICE, NO),
+    "office:device-new": (OFFICE, OFFICE),
+    "office:device-code": (NO, OFFICE),
+    "office:device-change": (NO, OFFICE),
     # Activity and people.
     "office:activity": READ,
     "office:changeset": READ,
@@ -184,6 +200,13 @@ def ids(cast):
         "place_id": OutfitPerson.objects.get(person=cast.dot).pk,
         "box_id": stock.receive(entry=entry(bench), kind="vid", first="1", last="9"),
         "location_id": groups.open_location(entry=entry(bench), name="Creek"),
+        "list_id": lists.add(
+            entry=entry(bench), subject="herd_list", facts={"name": "Cows", "question": "status=on_hand"}
+        ),
+        "device_id": make_device(
+            outfit=bench, name="Chute", kind=DeviceKind.PHONE, role=DeviceRole.CAPTURE, by=cast.ada
+        )[0].pk,
+        "step": "retire",
         "check_id": headchecks.keep(
             entry=entry(bench), group=counted, on=date(2026, 1, 1), count=headchecks.Count(1)
         ),

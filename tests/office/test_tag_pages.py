@@ -323,3 +323,21 @@ def test_nothing_doubtful_is_said(ada_in, herd):
 def test_the_day_of_a_tag_reaches_the_log_in_the_outfits_own_words(ada_in, herd):
     page = ada_in.get(reverse("office:tag-log"), {"since": "2024-01-01", "until": "2024-12-31", "kind": "vid"})
     assert [str(one.line.place.day) for one in page.context["lines"]] == [str(date(2024, 3, 1))] * 3
+
+
+def test_a_large_herd_is_counted_only_when_asked(ada_in, cast, monkeypatch):
+    monkeypatch.setattr("herd.registry.queries.doubtfultags.LARGE", 1)
+    for _ in range(2):
+        register(cast.kettle_bench)
+    page = ada_in.get(reverse("office:tags-doubtful"))
+    assert {count for _, _, count in page.context["counts"]} == {None}
+    assert "Count them all" in page.content.decode()
+    page = ada_in.get(reverse("office:tags-doubtful"), {"count": "1"})
+    assert {key: count for key, _, count in page.context["counts"]}["untagged"] == 2
+
+
+def test_a_tag_is_not_settled_onto_an_animal_of_another_outfit(ada_in, cast, herd):
+    far = register(cast.far_rim)
+    address = reverse("office:tag-settle", args=[wearing(herd.cow, kind="eid").pk, far])
+    data = {"truth": "moved", "moved-on": DAY, "moved-reason": "seen in the chute"}
+    assert (ada_in.get(address).status_code, ada_in.post(address, data).status_code) == (404, 404)

@@ -16,7 +16,7 @@ from herd.registry.queries.history import history_of
 from herd.registry.queries.merged import Parts, kept_for, original_parts, standing_for
 from herd.registry.services import animals, events, groups, merging, tags
 from herd.registry.services.batch import Batch, Join, NewAnimal, NewEvent, PutOn
-from herd.registry.services.merging import MergeChoices
+from herd.registry.services.merge_rows import MergeChoices
 from herd.registry.services.refused import Refused
 from herd.registry.services.writer import write
 from herd.registry.undo import UndoVerdict, undo

@@ -17,7 +17,7 @@ from herd.registry.queries.export import export_outfit
 from herd.registry.queries.merged import original_parts
 from herd.registry.services import groups, merging
 from herd.registry.services.batch import Batch, Join, NewAnimal, NewEvent, PutOn, TakeOff
-from herd.registry.services.merging import MergeChoices
+from herd.registry.services.merge_rows import MergeChoices
 from herd.registry.services.refused import Refused
 from herd.registry.services.standing import folded
 from herd.registry.services.writer import write

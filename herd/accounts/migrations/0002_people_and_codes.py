@@ -13,6 +13,10 @@ class Migration(migrations.Migration):
     ]
 
     operations = [
+        migrations.AlterModelOptions(
+            name='outfitperson',
+            options={'verbose_name': 'person and role', 'verbose_name_plural': 'people and roles'},
+        ),
         migrations.CreateModel(
             name='ResetCode',
             fields=[
@@ -34,6 +38,8 @@ class Migration(migrations.Migration):
                 ('person', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
+                'verbose_name': 'change to the outfit',
+                'verbose_name_plural': 'changes to the outfit',
                 'ordering': ['-recorded_at', '-id'],
                 'indexes': [models.Index(fields=['outfit', '-recorded_at'], name='outfit_change_recent')],
             },

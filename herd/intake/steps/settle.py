@@ -98,7 +98,7 @@ def load_rows(day: ProcessingDay) -> list[Row]:
             problems,
             is_herd_list=files[file].is_herd_list,
             was_applied=was_applied,
-            applied_to=merged.get(animal_id, animal_id) if was_applied else None,
+            applied_to=merged.get(animal_id, animal_id) if was_applied and animal_id else None,
         )
         row.numbers = numbers_of(readings)
         found.append(row)

@@ -15,7 +15,7 @@ from herd.office.saying import group_digits
 from herd.registry.models import WearingEnded
 from herd.registry.queries.merged import Parts
 from herd.registry.queries.twofold import Twofold
-from herd.registry.services.merging import MergeChoices
+from herd.registry.services.merge_rows import MergeChoices
 
 ENDED = [(WearingEnded.DATA_ERROR.value, "was never on it (data error)")] + [
     (choice.value, choice.label) for choice in WearingEnded if choice != WearingEnded.DATA_ERROR

@@ -1,5 +1,6 @@
 """The animal page: everything known of one head, with its sources, and the history of changes."""
 
+from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -53,6 +54,8 @@ def animal(request: OfficeRequest, animal_id: UUID) -> HttpResponse:
     if history is None:
         raise Http404("No such animal in this outfit.")
     calves = some_offspring(outfit, animal_id, CALVES_SHOWN)
+    has_more = len(calves) > CALVES_SHOWN
+    calves = sorted(calves[:CALVES_SHOWN], key=lambda calf: (calf.born_on or date.max, calf.pk))
     spoken = animals_spoken_of(history.events) | {calf.pk for calf in calves}
     spoken |= {key for key in (history.animal.dam_id, history.animal.sire_id) if key}
     names = names_of(outfit, spoken)
@@ -67,8 +70,8 @@ def animal(request: OfficeRequest, animal_id: UUID) -> HttpResponse:
         "facts": facts_of(history, outfit, _columns(history, standing), names, today),
         "tags_now": _with_origin(history, now, outfit),
         "tags_before": _with_origin(history, before, outfit),
-        "calves": [(calf, names[str(calf.pk)]) for calf in calves[:CALVES_SHOWN]],
-        "has_more_calves": len(calves) > CALVES_SHOWN,
+        "calves": [(calf, names[str(calf.pk)]) for calf in calves],
+        "has_more_calves": has_more,
         "merged": _merged(outfit, history),
         "quick_kinds": _quick_kinds(history.animal),
         "events": _events(history, outfit, names),

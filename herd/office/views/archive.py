@@ -56,6 +56,7 @@ def _page(request: OfficeRequest, *, problem: str = "", status: int = 200) -> Ht
         "files": FieldFile.objects.filter(day__outfit=outfit).count(),
         "people": OutfitPerson.objects.filter(outfit=outfit).count(),
         "backup": newest,
+        "kept": settings.BACKUPS_KEPT,
         "is_old": newest is not None and timezone.now() - newest.made_at > OLD,
     }
     return render(request, "office/archive/archive.html", context, status=status)

@@ -25,6 +25,7 @@ from herd.values.eventkinds import EVENT_KINDS, EventKind
 
 # A calving has a calf of its own, a result its own words: those are recorded one by one or come in with a day.
 KINDS = [kind for kind in EVENT_KINDS.values() if kind.key not in {"calving", "sample_result"}]
+MOST_HEAD = 5_000
 FEW = 12
 MOST_SAID = 20
 
@@ -37,6 +38,8 @@ def many(request: OfficeRequest) -> HttpResponse:
         return redirect("office:activity")
     typed = read_numbers(request.outfit, request.POST.get("numbers", ""))
     ids = list(dict.fromkeys([*selection_of(request, request.outfit).ids, *typed.ids]))
+    if len(ids) > MOST_HEAD:
+        return _choose(request, [], typed, f"{len(ids)} head are too many in one go; take {MOST_HEAD} at most.")
     kind = next((one for one in KINDS if one.key == request.POST.get("kind")), None)
     step = request.POST.get("step", "")
     problem = _problem(step, ids, kind)

@@ -24,6 +24,7 @@ from herd.registry.queries.merged import kept_for
 from herd.registry.queries.twofold import Difference, Side, Twofold, compare
 from herd.registry.services import merging
 from herd.registry.services.refused import Refused
+from herd.values.mass import WeightUnit
 
 FIELDS = {"number": "eid", "worn_to": "on"}
 
@@ -81,7 +82,8 @@ def _merge(request: OfficeRequest, both: Twofold) -> HttpResponse:
         except Refused as refused:
             show_refusals(form, refused, FIELDS)
         else:
-            tell_written(request, f"{called[1]} and {called[0]} are one record now.", kept.pk)
+            # The newest change about the record that went is the merge itself, even where nothing hung on it.
+            tell_written(request, f"{called[1]} and {called[0]} are one record now.", other.pk)
             return redirect("office:animal", kept.pk)
     return render(request, "office/animal/merge.html", _page(request, both, form, names))
 
@@ -105,7 +107,7 @@ def _page(request: OfficeRequest, both: Twofold, form: MergeForm, names: dict[st
         "kept_name": names[str(kept.pk)],
         "other_name": names[str(other.pk)],
         "facts": [_fact(one, form, names) for one in both.differences],
-        "sides": [_side(side, names[str(side.animal.pk)], names) for side in (both.kept, both.other)],
+        "sides": [_side(side, unit, names) for side in (both.kept, both.other)],
         "doubles": [
             (event, f"{say_day(event.happened_on)}: {say_event(event, unit, names)}", str(event.pk) in ticked)
             for _, event in both.doubles
@@ -134,5 +136,14 @@ def _said(name: str, value: Any, names: dict[str, str]) -> str:
     return say_day(value) if name.endswith("_on") else str(value)
 
 
-def _side(side: Side, name: str, names: dict[str, str]) -> dict[str, Any]:
-    return {"side": side, "animal": side.animal, "name": name, "calves": [names[str(one.pk)] for one in side.calves]}
+def _side(side: Side, unit: WeightUnit, names: dict[str, str]) -> dict[str, Any]:
+    return {
+        "side": side,
+        "animal": side.animal,
+        "name": names[str(side.animal.pk)],
+        "calves": [names[str(calf.pk)] for calf in side.calves],
+        "events": [
+            f"{say_day(event.happened_on, event.precision)}: {say_event(event, unit, names)}"
+            for event in reversed(side.events)
+        ],
+    }

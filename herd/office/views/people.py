@@ -27,7 +27,7 @@ from herd.office.tables import Table
 
 MAY = {
     Role.READER: "Sees every page and takes lists along. Writes nothing.",
-    Role.CREW: "Also records work: processing days, tags, events, moves and counts. Takes back what he or she wrote.",
+    Role.CREW: "Also records work: processing days, tags, events, moves and counts. Takes back their own work.",
     Role.OFFICE: "Also keeps the lists, groups and locations, merges records, and takes back anyone's work.",
     Role.OWNER: "Also says who belongs to the outfit and in which role, and makes codes for forgotten passwords.",
 }

@@ -6,7 +6,7 @@ from uuid import UUID
 from django import forms
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -91,6 +91,7 @@ def settle(request: OfficeRequest, wearing_id: UUID, animal_id: UUID) -> HttpRes
     answers = {kind: _answer(request, kind, truth, wearing, hangs_on) for kind in (MOVED, WRONG)}
     if request.method == "POST" and truth in answers and _write(request, truth, answers[truth], wearing, hangs_on):
         return redirect("office:animal", animal_id)
+    merged = {"keep": str(wearing.animal_id), "other": str(animal_id)}
     context = {
         "here": "tags",
         "wearing": wearing,
@@ -101,17 +102,10 @@ def settle(request: OfficeRequest, wearing_id: UUID, animal_id: UUID) -> HttpRes
         "is_official": is_official(wearing.kind, wearing.tag.number, wearing.worn_from),
         "moved": answers[MOVED],
         "wrong": answers[WRONG],
-        "merge": _merge_address(wearing.animal_id, animal_id),
+        "merge": f"{reverse('office:animals-merge')}?{urlencode(merged)}",
         "may_merge": has_role(request.role, Role.OFFICE),
     }
     return render(request, "office/tags/settle.html", context)
-
-
-def _merge_address(keep: UUID, other: UUID) -> str:
-    try:
-        return f"{reverse('office:animals-merge')}?{urlencode({'keep': str(keep), 'other': str(other)})}"
-    except NoReverseMatch:
-        return ""
 
 
 def _side(outfit: Outfit, animal: Animal) -> Side:

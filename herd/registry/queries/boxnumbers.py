@@ -4,6 +4,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import islice
+from typing import Any
+
+from django.db.models import QuerySet
 
 from herd.registry.models import MissingTag, TagBox, TagWearing
 from herd.registry.queries.stock import free_values, missing_in, run_of, wearings_in
@@ -64,6 +67,7 @@ def _values(box: TagBox, show: Show, after: int | None) -> Iterator[int]:
     elif show is Show.FREE:
         yield from free_values(box, after)
     else:
+        numbers: QuerySet[Any, str]
         for piece in rest.even_pieces():
             if show is Show.MISSING:
                 numbers = missing_in(box, piece).values_list("number", flat=True)

@@ -52,18 +52,30 @@ class Life:
 def lives_of(outfit: Outfit, animal_ids: Iterable[UUID]) -> Iterator[Life]:
     """Yield the lives of these animals, in three queries for each step of some hundred."""
     for ids in _in_batches(animal_ids):
-        events: dict[UUID, list[LifeEvent]] = defaultdict(list)
-        happened = Event.objects.of(outfit).filter(animal__in=ids, kind__in=STANDING_KINDS)
-        for kind, day, key, animal_id, data in happened.values_list("kind", "happened_on", "id", "animal_id", "data"):
-            events[animal_id].append(LifeEvent(kind, day, key, _place(data)))
-        stays: dict[UUID, list[Stay]] = defaultdict(list)
-        joined = GroupMembership.objects.of(outfit).filter(animal__in=ids)
-        for animal_id, group, since, left in joined.values_list("animal_id", "group_id", "joined_on", "left_on"):
-            stays[animal_id].append(Stay(group, since, left))
-        columns = ("pk", "entry_class", "entered_on", "born_on")
-        rows = Animal.objects.of(outfit).filter(pk__in=ids).order_by("pk")
-        for key, entry_class, entered_on, born_on in rows.values_list(*columns):
-            yield Life(key, entry_class, entered_on, born_on, events.get(key, []), stays.get(key, []))
+        # Asked for by animal alone: given the outfit too, SQLite goes through all of its rows for each step.
+        rows = Animal.objects.filter(pk__in=ids, is_void=False).order_by()
+        columns = ("pk", "outfit_id", "entry_class", "entered_on", "born_on")
+        animals = {key: facts for key, owner, *facts in rows.values_list(*columns) if owner == outfit.pk}
+        events, stays = _events_of(list(animals)), _stays_of(list(animals))
+        for key in sorted(animals):
+            entry_class, entered_on, born_on = animals[key]
+            yield Life(key, entry_class, entered_on, born_on, events[key], stays[key])
+
+
+def _events_of(ids: list[UUID]) -> dict[UUID, list[LifeEvent]]:
+    events: dict[UUID, list[LifeEvent]] = defaultdict(list)
+    rows = Event.objects.filter(animal__in=ids, kind__in=STANDING_KINDS, is_void=False).order_by()
+    for kind, day, key, animal_id, data in rows.values_list("kind", "happened_on", "id", "animal_id", "data"):
+        events[animal_id].append(LifeEvent(kind, day, key, _place(data)))
+    return events
+
+
+def _stays_of(ids: list[UUID]) -> dict[UUID, list[Stay]]:
+    stays: dict[UUID, list[Stay]] = defaultdict(list)
+    rows = GroupMembership.objects.filter(animal__in=ids, is_void=False).order_by()
+    for animal_id, group, since, left in rows.values_list("animal_id", "group_id", "joined_on", "left_on"):
+        stays[animal_id].append(Stay(group, since, left))
+    return stays
 
 
 def _in_batches(ids: Iterable[UUID]) -> Iterator[list[UUID]]:

@@ -25,7 +25,8 @@ class Parts:
 
 def standing_for(outfit: Outfit) -> dict[UUID, UUID]:
     """For every merged record of the outfit, the one that stands for it now; merges are few."""
-    pairs = dict(Animal.objects.filter(outfit=outfit, same_as__isnull=False).values_list("pk", "same_as"))
+    rows = Animal.objects.filter(outfit=outfit, same_as__isnull=False).values_list("pk", "same_as")
+    pairs = {key: kept for key, kept in rows if kept}
     return {key: _last(pairs, key) for key in pairs}
 
 

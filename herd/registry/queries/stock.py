@@ -62,7 +62,7 @@ def boxes_of(outfit: Outfit, kind: str = "", colour: str = "", issuer_year: int 
     """The outfit's boxes, the one that came first in front."""
     wanted: dict[str, Any] = {"kind": kind, "colour": colour, "issuer_year": issuer_year}
     rows = TagBox.objects.of(outfit).filter(**{key: value for key, value in wanted.items() if value not in ("", None)})
-    return rows.order_by(F("received_on").asc(nulls_first=True), "kind", "first", "pk")
+    return rows.order_by(F("received_on").asc(nulls_first=True), "pk")
 
 
 def next_free(

@@ -109,7 +109,7 @@ def _differences(kept: Animal, other: Animal) -> Iterable[Difference]:
     for name, columns in FACTS.items():
         mine = [getattr(kept, column) for column in columns]
         its = [getattr(other, column) for column in columns]
-        # Nothing said is no other opinion on the entry class of a record, nor on the rest.
+        # Where the other says nothing there is nothing to choose.
         if mine == its or its[0] in (None, ""):
             continue
         is_empty = mine[0] in (None, "")

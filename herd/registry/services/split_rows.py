@@ -120,7 +120,7 @@ def _keep_one_open(kept: Side, moves: list[Move], set_back: set[UUID]) -> None:
 def _claims(move: Move) -> Iterable[Claim]:
     """What a row would hold open, and for which animal."""
     row: Any = move.row
-    animal_id = move.facts.get("animal_id", getattr(row, "animal_id", None))
+    animal_id: UUID = move.facts.get("animal_id", row.about)
     is_out = row.is_void if move.is_void is None else move.is_void
     if not is_out and row.SUBJECT == "membership" and move.facts.get("left_on", row.left_on) is None:
         yield animal_id, "stay"

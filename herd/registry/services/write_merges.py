@@ -61,12 +61,17 @@ def merge_records(work: Work) -> None:
 
 
 def _holds_something(row: Animal) -> bool:
-    own = any(model._default_manager.filter(animal=row.pk, is_void=False).exists() for model in MOVING.values())
+    mine: dict[str, Any] = {"animal": row.pk}
+    own = any(model.objects.of(row.outfit).filter(**mine).exists() for model in MOVING.values())
     return own or Animal.objects.of(row.outfit).filter(Q(dam=row.pk) | Q(sire=row.pk)).exists()
 
 
 def edit_rows(work: Work) -> None:
-    """Set columns of wearings, memberships and events, table by table; both animals are computed anew."""
+    """Set columns of wearings, memberships and events, table by table; both animals are computed anew.
+
+    A row that moves is noted about the animal it moves to. The histories find what was written about it before by
+    the row (queries.changes.changes_about), so that nothing has to be written twice.
+    """
     for subject, model in MOVING.items():
         wanted = [one for one in work.batch.row_edits if one.subject == subject]
         wanted.sort(key=lambda one: ORDER[one.is_void])

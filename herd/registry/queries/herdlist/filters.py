@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator
 from datetime import date, timedelta
 
 from django.db.models import BigIntegerField, CharField, Exists, OuterRef, Q, QuerySet, Subquery
+from django.db.models.expressions import NegatedExpression
 from django.db.models.fields.json import KT
 from django.db.models.lookups import Exact, Lookup, Range
 
@@ -25,7 +26,7 @@ NARROW = 10_000
 # That an event of the inner query came after the one of the outer, on a later day or written later.
 AFTERWARDS = Q(happened_on__gt=OuterRef("happened_on")) | Q(happened_on=OuterRef("happened_on"), pk__gt=OuterRef("pk"))
 
-Condition = Q | Exists | Lookup
+Condition = Q | Exists | NegatedExpression | Lookup
 Filter = Callable[[Outfit, Question], Iterator[Condition]]
 
 

@@ -48,7 +48,7 @@ class _Mark:
 
 
 def page_of(outfit: Outfit, question: Question, *, after: str = "", before: str = "", size: int = A_PAGE) -> Page:
-    """The animals behind the mark `after`, or else just before the mark `before`; a mark that is none is passed over."""
+    """The animals behind the mark `after`, or else just before the mark `before`; what is no mark is passed over."""
     mark, end = _read(after), _read(before)
     is_backwards = mark is None and end is not None
     mark = mark or end

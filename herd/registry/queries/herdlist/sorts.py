@@ -6,7 +6,7 @@ An order has two stretches: the animals that have what it sorts by, and behind t
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from django.db.models import Case, Exists, F, IntegerField, OuterRef, Q, QuerySet, Subquery, Value, When
+from django.db.models import Case, Exists, F, IntegerField, OuterRef, Q, QuerySet, Subquery, UUIDField, Value, When
 from django.db.models.expressions import Combinable
 
 from herd.accounts.models import Outfit
@@ -16,8 +16,10 @@ from herd.registry.queries.headcount import CLASSES
 from herd.registry.queries.herdlist.filters import AFTERWARDS, Condition, matching, weighings, worn_by_each
 from herd.registry.queries.herdlist.question import Question
 
-# Up to so many animals are named to the database by their ids and then sorted; more are met by walking the order.
+# Up to so many animals are looked up one by one and then sorted; more are met by walking the order itself.
 FEW = 5_000
+# Up to so many are named to the database by their ids, found once.
+NAMED = 1_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +32,7 @@ class Stretches:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """A question with the animals that answer it; `is_few` where they are named by their ids."""
+    """A question with the animals that answer it; `is_few` where they are looked up one by one."""
 
     outfit: Outfit
     question: Question
@@ -57,8 +59,7 @@ def stretches_of(outfit: Outfit, question: Question) -> Stretches:
     animals = matching(outfit, question)
     ids = list(animals.values_list("pk", flat=True)[: FEW + 1])
     is_few = len(ids) <= FEW
-    if is_few:
-        # Found once, they need not be asked for again in each stretch.
+    if len(ids) <= NAMED:
         animals = Animal.objects.of(outfit).filter(pk__in=ids).order_by()
     sort = SORTS.get(question.sort, SORTS["vid"])
     return sort.stretches(Asked(outfit, question, animals, is_few))
@@ -76,7 +77,7 @@ def _by_tag(kind: str, key: Combinable) -> Callable[[Asked], Stretches]:
             tags = tags.filter(pk__in=first.values("tag"))
         else:
             tags = tags.filter(Exists(first.filter(tag=OuterRef("pk"))))
-        owner = Subquery(worn.filter(tag=OuterRef("pk")).values("animal")[:1])
+        owner = Subquery(worn.filter(tag=OuterRef("pk")).values("animal")[:1], output_field=UUIDField())
         without = ~Exists(worn_by_each("pk").filter(kind=kind, is_second=False))
         return Stretches(tags.annotate(place=key, owner=owner), asked.animals.filter(without))
 
@@ -94,7 +95,7 @@ def _by_weight(asked: Asked) -> Stretches:
     if question.weight_to is not None:
         last = last.filter(weight_ng__lte=question.weight_to)
     without = ~Exists(weighed.filter(animal=OuterRef("pk")))
-    return Stretches(last.annotate(place=F("weight_ng"), owner=F("animal")), asked.animals.filter(without))
+    return Stretches(last.annotate(place=F("weight_ng"), owner=F("animal_id")), asked.animals.filter(without))
 
 
 def _by_fact(name: str) -> Callable[[Asked], Stretches]:

@@ -1,0 +1,13 @@
+"""Addresses of the pages about devices."""
+
+from django.urls import URLPattern, path
+
+from herd.office.views import devices
+
+urlpatterns: list[URLPattern] = [
+    path("devices/", devices.devices, name="devices"),
+    path("devices/new/", devices.new, name="device-new"),
+    path("devices/<uuid:device_id>/", devices.device, name="device"),
+    path("devices/<uuid:device_id>/code/", devices.code, name="device-code"),
+    path("devices/<uuid:device_id>/<slug:step>/", devices.change, name="device-change"),
+]
