@@ -1,4 +1,4 @@
-"""The client for scale PCs and scripts: keeps what is captured at the chute, delivers it, and knows the herd offline."""
+"""The client for scale PCs and scripts: keeps what is captured, delivers it, and knows the herd offline."""
 
 from herd.client.client import Client
 from herd.client.faults import Blocked, Busy, ClientError, Faulty, NotHere, NotStored, Offline, Refused, Unfit

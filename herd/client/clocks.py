@@ -1,4 +1,4 @@
-"""The machine's clocks: the wall clock, which may be wrong, and the steady one, which counts since the machine began."""
+"""The machine's clocks: the wall clock, which may be wrong, and the steady one, which counts from its start."""
 
 import time
 from collections.abc import Callable

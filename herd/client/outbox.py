@@ -22,7 +22,7 @@ WAITING = ("held", "review")
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """An operation that is about to be stored; `who` says whose it is, for the local view, as `animal:...` or `eid:...`."""
+    """An operation that is about to be stored; `who` says whose it is for the local view, as `animal:` and an id."""
 
     kind: str
     members: Mapping[str, Any]

@@ -69,21 +69,19 @@ class Pull:
         params: Params = {"after": after, "as_of": self.store.get("copy_as_of")} if after else {}
         with self.wire.lines("sync/snapshot/", params) as lines:
             start = _read(next(lines, b""), "start")
-            if start["cursor"] != self.store.get("copy_cursor"):
-                if after:
-                    self._begin("", {"cursor": "", "as_of": ""})
-                    raise Offline("The first copy can't go on where it was cut off; it begins anew.")
-                self._begin(start["cursor"], start)
-            elif not after:
-                self._begin(start["cursor"], start)
+            if not after:
+                self._begin(start)
+            elif start["cursor"] != self.store.get("copy_cursor"):
+                self._begin({"cursor": "", "as_of": ""})
+                raise Offline("The first copy can't go on where it was cut off; it begins anew.")
             self._stage(lines)
         self.delivery.epoch = str(start["epoch"])
         self.delivery.run()
 
-    def _begin(self, cursor: str, start: dict[str, Any]) -> None:
+    def _begin(self, start: dict[str, Any]) -> None:
         with self.store.writing():
             unstage(self.store)
-            self.store.put(copy_cursor=cursor, copy_as_of=str(start["as_of"]), copy_after="")
+            self.store.put(copy_cursor=start["cursor"], copy_as_of=str(start["as_of"]), copy_after="")
 
     def _stage(self, lines: Iterator[bytes]) -> None:
         """Stage the lines step by step, and show them once the end has come with the right count and digest."""
@@ -115,7 +113,7 @@ class Pull:
 
     def _finish(self, step: list[dict[str, Any]], told: dict[str, Any], counted: dict[str, Any]) -> None:
         if told != counted:
-            self._begin("", {"as_of": ""})
+            self._begin({"cursor": "", "as_of": ""})
             raise Offline("The first copy did not come whole; it begins anew.")
         with self.store.writing():
             stage(self.store, step)

@@ -96,8 +96,9 @@ class Delivery:
     def _send_halves(self, some: list[Unit], problem: ClientError) -> None:
         """Find out by halving what the server can't take, so that it keeps nothing else back."""
         self.faults += 1
-        is_about_content = isinstance(problem, Faulty) or (isinstance(problem, Refused) and problem.status in {400, 413})
-        if not is_about_content or self.faults > MOST_FAULTS:
+        if isinstance(problem, Refused) and problem.status not in {400, 413}:
+            raise problem
+        if self.faults > MOST_FAULTS:
             raise problem
         if len(some) == 1:
             self.stuck += [one.dseq for one in some[0]]

@@ -90,7 +90,8 @@ def _answer(answer: httpx.Response) -> dict[str, Any]:
 def _fault(answer: httpx.Response, problem: dict[str, Any] | None) -> ClientError:
     status = answer.status_code
     if answer.is_redirect:
-        return Offline(f"The server sends us elsewhere, to {answer.headers.get('Location', '')[:80]}; use that address.")
+        elsewhere = answer.headers.get("Location", "")[:80]
+        return Offline(f"We are sent elsewhere, to {elsewhere}: sign in to the network, or enrol with that address.")
     if status in AGAIN_LATER:
         return Offline("The server is busy.", _wait(answer.headers.get("Retry-After", "")))
     if status >= 500:

@@ -9,7 +9,9 @@ from django.core.exceptions import PermissionDenied
 from django.db.models.base import ModelBase
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.template.response import SimpleTemplateResponse
 from django.urls import URLPattern, URLResolver, reverse
+from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 
 from herd.accounts.adminscope import may_enter
@@ -43,7 +45,12 @@ class OutfitAdminSite(AdminSite):
         @wraps(view)
         def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
             away = _away(request, request.get_full_path())
-            return away or inner(request, *args, **kwargs)
+            if away is not None:
+                return away
+            # Moments are shown, and read in forms, in the outfit's own time; so the page is made in here.
+            with timezone.override(request.outfit.zone):  # type: ignore[attr-defined]
+                answer: HttpResponse = inner(request, *args, **kwargs)
+                return answer.render() if isinstance(answer, SimpleTemplateResponse) else answer
 
         return guarded
 

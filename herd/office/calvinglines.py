@@ -12,8 +12,9 @@ from herd.ledger.rows import in_steps
 from herd.office.calvingcells import COLUMNS, ReadLine, read_line
 from herd.office.naming import names_of
 from herd.office.saying import say_day
+from herd.office.today import today_of
 from herd.registry.models import Animal, Event, GroupMembership, TagWearing
-from herd.registry.queries.findeach import Found, find_each
+from herd.registry.queries.whose import Told, whose
 from herd.registry.services.runs import Birth
 from herd.values.calendardays import DayOrder
 from herd.values.mass import WeightUnit
@@ -82,7 +83,8 @@ def read_lines(outfit: Outfit, text: str, writing: Writing) -> list[CalvingLine]
 
 def _find_parents(outfit: Outfit, lines: Sequence[CalvingLine]) -> None:
     asked = list(dict.fromkeys(line.read.cells[key] for line in lines for key in ("dam", "sire")))
-    found = {one.text: one for one in find_each(outfit, [text for text in asked if text])}
+    texts = [text for text in asked if text]
+    found = {one.text: one for one in whose(outfit, texts, today_of(outfit))}
     ids = {one.animal_id for one in found.values() if one.animal_id}
     animals = Animal.objects.of(outfit).in_bulk(ids)
     names = names_of(outfit, ids)
@@ -97,7 +99,7 @@ def _find_parents(outfit: Outfit, lines: Sequence[CalvingLine]) -> None:
 
 
 def _parent(
-    line: CalvingLine, key: str, found: dict[str, Found], animals: dict[UUID, Animal], wrong: frozenset[str]
+    line: CalvingLine, key: str, found: dict[str, Told], animals: dict[UUID, Animal], wrong: frozenset[str]
 ) -> Animal | None:
     text = line.read.cells[key]
     if not text:

@@ -1,5 +1,7 @@
 """What is written in the admin goes through services: it stands in the ledger with its person and can be undone."""
 
+from datetime import UTC, datetime
+
 import pytest
 from django.contrib.admin.models import LogEntry
 from django.urls import reverse
@@ -133,6 +135,13 @@ def test_the_history_of_a_row_tells_who_did_what_wherever_it_was_done(cast, ben_
     page = ben_in.get(address(Product, "history", drench.pk)).content.decode()
     assert "dose: 5 mL to 6 mL (new label)" in page
     assert page.index("ada") < page.index("created")
+
+
+def test_moments_are_in_the_outfits_own_time(cast, ben_in, drench):
+    # Denver is six hours behind universal time in July.
+    Changeset.objects.update(recorded_at=datetime(2026, 7, 2, 3, 30, tzinfo=UTC))
+    assert "Jul 1, 2026, 21:30" in ben_in.get(address(Product, "history", drench.pk)).content.decode()
+    assert "July 1, 2026, 9:30 p.m." in ben_in.get(address(Changeset, "changelist")).content.decode()
 
 
 def test_an_owner_adds_a_person_changes_the_role_and_takes_the_person_out(cast, ada_in):

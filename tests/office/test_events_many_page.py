@@ -56,13 +56,14 @@ def test_typed_numbers_name_animals_and_the_rest_stays_visible_with_its_reason(a
     assert page.context["head"] == 2
     assert [(one.line, one.text) for one in page.context["unread"]] == [(3, "417"), (4, "8.4027E+14"), (5, "900")]
     text = page.content.decode()
-    assert "2 animals answer to it; add the tag&#x27;s colour or give the EID." in text
+    assert "2 animals answer to it; give the colour or the EID." in text
     assert "No animal of this outfit wears or wore it." in text
 
 
 def test_a_thousand_typed_numbers_are_found_in_a_few_queries(ada_in, cast, herd, django_assert_max_num_queries):
     numbers = "\n".join([f"84027000000{one:04}" for one in range(1_000)])
-    with django_assert_max_num_queries(15):
+    # Near misses are looked for among the first two hundred unknown numbers, in steps of eight hundred.
+    with django_assert_max_num_queries(60):
         page = send(ada_in, kind="weaning", step="fill", numbers=numbers)
     # Of the range only the fixture's cow and heifer wear one.
     assert page.context["head"] == 2

@@ -81,6 +81,19 @@ def _twice(animal):
     return [str(event.pk) for event in Event.objects.filter(animal=animal, kind="weight")]
 
 
+def test_a_double_with_other_details_is_shown_with_both_and_left_to_a_person(ada_in, cast, herd, double):
+    for animal, days in ((herd.cow, 90), (double, 100)):
+        check = NewEvent(animal, "pregnancy_check", date(2025, 9, 1), {"result": "pregnant", "days": days})
+        events.record(entry=entry(cast.kettle_bench), events=[check])
+    page = ada_in.get(address(herd.cow, double))
+    ticks = {event.kind: (words, is_ticked) for event, words, is_ticked in page.context["doubles"]}
+    assert ticks["weight"][1]
+    words, is_ticked = ticks["pregnancy_check"]
+    assert "100 days bred" in words
+    assert "The record kept says: Checked pregnant, 90 days bred" in words
+    assert not is_ticked
+
+
 def test_the_button_of_a_merge_with_an_empty_record_takes_back_that_merge(ada_in, cast, herd):
     empty = register(cast.kettle_bench)
     page = ada_in.post(address(herd.cow, empty), {"reason": "typed twice"}, follow=True).content.decode()

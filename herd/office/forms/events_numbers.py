@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from herd.accounts.models import Outfit
-from herd.registry.queries.findeach import find_each
+from herd.office.today import today_of
+from herd.registry.queries.whose import whose
 
 MOST_LINES = 5_000
 
@@ -30,7 +31,7 @@ def read_numbers(outfit: Outfit, text: str) -> TypedNumbers:
     """Read EIDs and visual tags, one to a line; of more lines than MOST_LINES the rest is said to be unread."""
     lines = [(place, line.strip()) for place, line in enumerate(text.splitlines(), start=1) if line.strip()]
     asked, rest = lines[:MOST_LINES], lines[MOST_LINES:]
-    found = find_each(outfit, [line for _, line in asked])
+    found = whose(outfit, [line for _, line in asked], today_of(outfit))
     ids = dict.fromkeys(one.animal_id for one in found if one.animal_id)
     unread = [
         UnreadLine(place, line[:80], one.reason)

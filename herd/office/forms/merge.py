@@ -62,7 +62,8 @@ class MergeForm(forms.Form):
             self.fields["once"] = forms.MultipleChoiceField(
                 label="The same on both, to be counted once",
                 choices=pairs,
-                initial=[key for key, _ in pairs],
+                # Where the details differ a person looks at both before one of them goes.
+                initial=[str(event.pk) for twin, event in both.doubles if twin.data == event.data],
                 required=False,
             )
         self.order_fields([name for name in self.fields if name != "reason"])

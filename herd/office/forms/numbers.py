@@ -1,29 +1,17 @@
 """Numbers typed by hand: the animal that a number means, and the number on a tag."""
 
-from dataclasses import dataclass
 from uuid import UUID
 
 from django import forms
 
 from herd.accounts.models import Outfit
-from herd.registry.models import TagKind
+from herd.office.today import today_of
 from herd.registry.queries.find import find_animals
-from herd.registry.queries.findeach import find_each
-from herd.values.electronic import read_electronic
-from herd.values.metal import read_metal
+from herd.registry.queries.whose import whose
 from herd.values.problems import Unreadable
-from herd.values.visual import read_visual
+from herd.values.tagnumbers import TypedTag, read_tag_number
 
 SURE = ("worn", "worn_before")
-LONGEST_NUMBER = 30
-
-
-@dataclass(frozen=True, slots=True)
-class TypedTag:
-    """A tag as typed: the number in the record's spelling, and a colour that stood beside it."""
-
-    number: str
-    colour: str = ""
 
 
 def animal_by_number(outfit: Outfit, text: str) -> UUID:
@@ -31,7 +19,7 @@ def animal_by_number(outfit: Outfit, text: str) -> UUID:
 
     A colour beside a visual tag tells apart who wears the number in several.
     """
-    whole = find_each(outfit, [text])[0]
+    whole = whose(outfit, [text], today_of(outfit))[0]
     if whole.animal_id is not None:
         return whole.animal_id
     hits = find_animals(outfit, text)
@@ -47,16 +35,6 @@ def animal_by_number(outfit: Outfit, text: str) -> UUID:
 def read_tag(kind: str, text: str) -> TypedTag:
     """Read the number of a tag of this kind; raises forms.ValidationError with the reason."""
     try:
-        if kind == TagKind.EID:
-            return TypedTag(read_electronic(text).number.digits)
-        if kind == TagKind.VID:
-            visual = read_visual(text)
-            return TypedTag(visual.number, visual.colour)
-        if kind == TagKind.METAL:
-            return TypedTag(read_metal(text).number)
+        return read_tag_number(kind, text)
     except Unreadable as problem:
         raise forms.ValidationError(problem.reason) from problem
-    number = " ".join(text.split()).upper()
-    if len(number) > LONGEST_NUMBER:
-        raise forms.ValidationError(f"A number has at most {LONGEST_NUMBER} characters.")
-    return TypedTag(number)

@@ -19,7 +19,7 @@ from herd.office.saying import say_day
 from herd.office.telling import entry_for, tell_written
 from herd.office.today import today_of
 from herd.office.wording import animals_spoken_of, as_uuid, say_event
-from herd.registry.models import Animal
+from herd.registry.models import Animal, Event
 from herd.registry.queries.merged import kept_for
 from herd.registry.queries.twofold import Difference, Side, Twofold, compare
 from herd.registry.services import merging
@@ -109,12 +109,18 @@ def _page(request: OfficeRequest, both: Twofold, form: MergeForm, names: dict[st
         "facts": [_fact(one, form, names) for one in both.differences],
         "sides": [_side(side, unit, names) for side in (both.kept, both.other)],
         "doubles": [
-            (event, f"{say_day(event.happened_on)}: {say_event(event, unit, names)}", str(event.pk) in ticked)
-            for _, event in both.doubles
+            (event, _double(twin, event, unit, names), str(event.pk) in ticked) for twin, event in both.doubles
         ],
         "today": today_of(request.outfit),
         "swapped": f"{reverse('office:animals-merge')}?keep={other.pk}&other={kept.pk}",
     }
+
+
+def _double(twin: Event, event: Event, unit: WeightUnit, names: dict[str, str]) -> str:
+    """An event that stands on both, as the other record says it, and as the kept one where that says more or less."""
+    said, kept = say_event(event, unit, names), say_event(twin, unit, names)
+    words = f"{say_day(event.happened_on)}: {said}"
+    return words if twin.data == event.data else f"{words} The record kept says: {kept}"
 
 
 def _fact(one: Difference, form: MergeForm, names: dict[str, str]) -> dict[str, Any]:

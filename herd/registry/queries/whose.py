@@ -101,8 +101,12 @@ def _tell(
     if isinstance(read, Unreadable):
         return Told(place, text, reason=read.reason, is_read=False)
     wearers = [one for spelling in sorted(read.spellings) for one in worn.get(spelling, ())]
-    if read.colour and any(one.colour == read.colour for one in wearers):
-        wearers = [one for one in wearers if one.colour == read.colour]
+    if read.colour:
+        others = {one.animal_id for one in wearers if one.colour not in (read.colour, "")}
+        wearers = [one for one in wearers if one.colour in (read.colour, "")]
+        if others and not wearers:
+            reason = f"{text.strip()} is on no animal, but the number is in another colour."
+            return Told(place, text, reason=reason, may_be=tuple(sorted(others)[:MOST_NAMED]))
     best = min((one.rank for one in wearers), default=0)
     animals = {one.animal_id for one in wearers if one.rank == best}
     if len(animals) > 1:

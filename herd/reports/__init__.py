@@ -1,0 +1,1 @@
+"""Questions over the record: statements that balance, papers for moving and selling, what is due, what was given."""

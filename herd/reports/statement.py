@@ -1,0 +1,100 @@
+"""The statement of head: opening, what came, what went, closing, by class, held against the counts of both days."""
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, fields
+from datetime import date, timedelta
+from uuid import UUID
+
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
+
+from herd.accounts.models import Outfit
+from herd.ledger.rows import in_steps
+from herd.registry.models import Animal, Event, GroupMembership
+from herd.registry.queries.headcount import CALF_DAYS, CLASSES, count_head_on, keys_of
+from herd.registry.queries.lives import lives_of
+from herd.reports.moves import Move, moves_in
+from herd.reports.onhand import on_hand_on
+from herd.values.eventkinds import EVENT_KINDS, Effect
+from herd.values.inventory import Flow, Reconciliation, reconcile
+
+OPENING, CLOSING = "opening", "closing"
+WAYS = tuple(one.name for one in fields(Flow) if one.name not in {OPENING, CLOSING})
+# A change of place changes no count.
+_COUNTED_KINDS = [key for key, kind in EVENT_KINDS.items() if kind.effect not in {None, Effect.MOVES}]
+
+
+@dataclass(frozen=True, slots=True)
+class Statement:
+    """The head of an outfit from the morning of one day to the evening of another.
+
+    Opening and closing are counted on their own, so that what happened in between has to explain the difference.
+    """
+
+    first: date
+    last: date
+    sums: Reconciliation
+
+    @property
+    def by_class(self) -> Mapping[str, Flow]:
+        """The flow of each class that had any head or any movement."""
+        return {name: flow for name, flow in self.sums.by_class.items() if flow != Flow(0, closing=0)}
+
+
+def statement_of(outfit: Outfit, first: date, last: date) -> Statement:
+    """Make the statement of both days and those between, by what the record knows now.
+
+    Raises ValueError where the last day lies before the first.
+    """
+    if last < first:
+        raise ValueError("The last day lies before the first.")
+    opened = count_head_on(outfit, first - timedelta(days=1)).by_class
+    closed = count_head_on(outfit, last).by_class
+    moved = Counter((move.name, move.way) for move in moves_of(outfit, first, last))
+    flows = {
+        name: Flow(
+            opening=opened.get(name, 0),
+            closing=closed.get(name, 0),
+            **{way: moved[name, way] for way in WAYS},
+        )
+        for name in CLASSES
+    }
+    return Statement(first, last, reconcile(flows))
+
+
+def moves_of(outfit: Outfit, first: date, last: date) -> Iterator[Move]:
+    """Yield every coming, going and change of class between two days, both included, animal by animal."""
+    for ids in in_steps(keys_of(_touched(outfit, first, last))):
+        bred = set(Animal.objects.filter(pk__in=ids, dam__isnull=False).values_list("pk", flat=True))
+        for life in lives_of(outfit, ids):
+            yield from moves_in(life, first, last, is_bred=life.id in bred)
+
+
+def behind(outfit: Outfit, first: date, last: date, way: str, name: str = "") -> list[Move]:
+    """The animals behind one figure of the statement, the earliest day in front; an empty name stands for all classes.
+
+    Those of the opening and the closing have the day that was counted, and no event.
+    """
+    if way in {OPENING, CLOSING}:
+        day = first - timedelta(days=1) if way == OPENING else last
+        here = (Move(key, day, way, counted, "") for key, counted in on_hand_on(outfit, day))
+        return [move for move in here if name in {"", move.name}]
+    found = (move for move in moves_of(outfit, first, last) if move.way == way and name in {"", move.name})
+    return sorted(found, key=_by_day)
+
+
+def _by_day(move: Move) -> tuple[date, UUID]:
+    return move.day, move.animal_id
+
+
+def _touched(outfit: Outfit, first: date, last: date) -> QuerySet[Animal]:
+    """The animals of which anything that counts is dated between the days, or that turned a year old."""
+    span, year = (first, last), timedelta(days=CALF_DAYS)
+    mine = {"animal": OuterRef("pk"), "is_void": False}
+    events = Event.objects.filter(**mine, kind__in=_COUNTED_KINDS, happened_on__range=span)
+    # Who ran in a group before the day of entry or birth counts from the day of joining on.
+    early = Q(joined_on__lt=F("animal__entered_on")) | Q(joined_on__lt=F("animal__born_on"))
+    stays = GroupMembership.objects.filter(early, Q(joined_on__range=span) | Q(left_on__range=span), **mine)
+    came = Q(entered_on__range=span) | Q(born_on__range=span)
+    grew = Q(born_on__range=(first - year, last - year))
+    return Animal.objects.of(outfit).filter(came | grew | Q(Exists(events)) | Q(Exists(stays)))
