@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from herd.client.faults import Unfit
+from herd.values.electronic import might_be_electronic
 from herd.values.problems import Unreadable
 from herd.values.tagnumbers import read_tag_number
 
@@ -22,12 +23,11 @@ class Typed:
 
 
 def read_typed(text: str) -> Typed:
-    """What was typed or read at the chute: an EID, else a visual tag, perhaps with its colour; raises Unfit."""
-    try:
-        return Typed("eid", read_tag_number("eid", text).number)
-    except Unreadable:
-        pass
-    return read_kind("vid", text)
+    """What was typed or read at the chute: an EID, else a visual tag, perhaps with its colour; raises Unfit.
+
+    What looks like a damaged EID is refused, not taken for a visual tag.
+    """
+    return read_kind("eid" if might_be_electronic(text) else "vid", text)
 
 
 def read_kind(kind: str, text: str, colour: str = "") -> Typed:

@@ -1,4 +1,4 @@
-"""The door out: any table as CSV, as XLSX, or as a page to print."""
+"""The door out: any table as CSV, as XLSX, as PDF, or as a page to print."""
 
 import csv
 import io
@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date, datetime
 
-from django.http import Http404, HttpRequest, HttpResponse, StreamingHttpResponse
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse, StreamingHttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
 from django.utils import timezone
@@ -14,6 +14,8 @@ from django.utils.text import slugify
 from openpyxl import Workbook
 from openpyxl.cell import WriteOnlyCell
 
+from herd.office.pdf import Heading, pdf_of
+from herd.office.saying import say_moment
 from herd.office.tables import Cell, Table
 from herd.values.sheetcells import CONTROLS, guarded
 
@@ -23,7 +25,7 @@ SHEET_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
 def asked_way(request: HttpRequest) -> str:
-    """How the request asks for the table: csv, xlsx or print, or empty for the page; Http404 for another."""
+    """How the request asks for the table: csv, xlsx, pdf or print, or empty for the page; Http404 for another."""
     way = request.GET.get("as", "")
     if way and way not in WAYS:
         raise Http404
@@ -87,6 +89,14 @@ def _sheet_cell(sheet: object, value: Cell) -> WriteOnlyCell:
     return cell
 
 
+def _as_pdf(request: HttpRequest, table: Table) -> FileResponse:
+    outfit = getattr(request, "outfit", None)
+    made = say_moment(timezone.now(), outfit.zone if outfit else timezone.get_default_timezone())
+    heading = Heading(table.title, table.about, f"{outfit}, {made}" if outfit else made)
+    file = pdf_of(heading, table.columns, _printed(table))
+    return FileResponse(file, as_attachment=True, filename=_file_name(table, "pdf"), content_type="application/pdf")
+
+
 def _as_page(request: HttpRequest, table: Table) -> HttpResponse:
     context = {"table": table, "made_at": timezone.now(), "rows": _printed(table)}
     return render(request, "office/print/table.html", context)
@@ -115,6 +125,7 @@ def _sheet_name(title: str) -> str:
 WAYS: Mapping[str, Callable[[HttpRequest, Table], HttpResponseBase]] = {
     "csv": _as_csv,
     "xlsx": _as_xlsx,
+    "pdf": _as_pdf,
     "print": _as_page,
 }
 

@@ -54,7 +54,7 @@ class _State:
 def moves_in(life: Life, first: date, last: date, *, is_bred: bool = False) -> Iterator[Move]:
     """Walk a life from the first day to the last, event by event, so that a day with two of them tells both.
 
-    `is_bred` says that the dam is in the record, so that a calf registered late still counts as a birth.
+    `is_bred` says that the dam was in the herd at the birth, so that a calf registered late still counts as born.
     """
     before = _state(life, first - _A_DAY)
     for day in _days(life, first, last):

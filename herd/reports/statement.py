@@ -65,7 +65,7 @@ def statement_of(outfit: Outfit, first: date, last: date) -> Statement:
 def moves_of(outfit: Outfit, first: date, last: date) -> Iterator[Move]:
     """Yield every coming, going and change of class between two days, both included, animal by animal."""
     for ids in in_steps(keys_of(_touched(outfit, first, last))):
-        bred = set(Animal.objects.filter(pk__in=ids, dam__isnull=False).values_list("pk", flat=True))
+        bred = set(_bred_here(ids))
         for life in lives_of(outfit, ids):
             yield from moves_in(life, first, last, is_bred=life.id in bred)
 
@@ -81,6 +81,12 @@ def behind(outfit: Outfit, first: date, last: date, way: str, name: str = "") ->
         return [move for move in here if name in {"", move.name}]
     found = (move for move in moves_of(outfit, first, last) if move.way == way and name in {"", move.name})
     return sorted(found, key=_by_day)
+
+
+def _bred_here(ids: list[UUID]) -> QuerySet[Animal, UUID]:
+    """Those of the animals whose dam was in the herd when they were born."""
+    dam_was_here = Q(dam__entered_on=None) | Q(dam__entered_on__lte=F("born_on"))
+    return Animal.objects.filter(dam_was_here, pk__in=ids, dam__isnull=False).values_list("pk", flat=True)
 
 
 def _by_day(move: Move) -> tuple[date, UUID]:

@@ -9,6 +9,7 @@ from django.db import close_old_connections
 
 from herd.client import Client
 from herd.registry.services import groups
+from herd.sync.again import try_again
 from herd.sync.devices import make_device
 from herd.sync.models import DeviceKind, DeviceRole
 from tests.api.conftest import no_calls_counted
@@ -61,3 +62,14 @@ def bench(kettle_bench):
 @pytest.fixture
 def cow(kettle_bench, bench):
     return register(kettle_bench, eid_tag(EID), vid_tag("112"), group_id=bench, breed="AN")
+
+
+@pytest.fixture
+def phone_of_office(kettle_bench) -> Callable[[str], None]:
+    """The office registers an animal with an EID, and another device calls, whereupon held work is taken up."""
+
+    def make(number: str) -> None:
+        register(kettle_bench, eid_tag(number), on=None)
+        try_again(kettle_bench)
+
+    return make

@@ -11,11 +11,15 @@ from django.core.cache import cache
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from playwright.sync_api import Error
 
-from herd.accounts.models import Outfit
+from herd.accounts.models import Outfit, OutfitPerson
 from herd.config.demo import load
 from herd.intake.models import FieldFile, ProcessingDay
-from herd.ledger.models import Changeset
-from herd.registry.models import Event, Group, Location, TagBox, TagWearing
+from herd.ledger.entry import Entry
+from herd.ledger.models import Changeset, ChangesetKind
+from herd.registry.models import Event, Group, Location, TagWearing
+from herd.registry.services import headchecks, lists, stock
+from herd.sync.devices import make_device
+from herd.sync.models import DeviceKind, DeviceRole
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -39,11 +43,22 @@ MOST_OWN_BYTES = 100_000
 NO_PAGES = {
     "sign-out",
     "first-run",
+    "group-reopen",
+    "count-missing",
+    "count-take-in",
+    "location-retire",
+    "archive-file",
     "day-progress",
     "day-change",
     "day-files-add",
     "day-again",
+    "device-code",
+    "device-change",
     "file-download",
+    "herd-picked",
+    "herd-kept-out",
+    "herd-day",
+    "person-role",
     "review-rule",
     "review-take-back",
 }
@@ -68,22 +83,28 @@ def names_below(part: URLResolver | URLPattern) -> Iterator[tuple[str, tuple[str
 
 def sample_ids(outfit: Outfit) -> dict[str, Any]:
     """One id for each kind that addresses ask for; the animal has a life worth showing."""
+    who = Entry(outfit, None, ChangesetKind.OFFICE, "Samples")
     event = Event.objects.of(outfit).filter(kind="weight").order_by("-happened_on").first()
     assert event is not None
-    wearing = TagWearing.objects.of(outfit).filter(animal=event.animal_id, ended="").first()
+    group = Group.objects.of(outfit).filter(name="Mill Trap").get()
+    question = {"name": "Heifers", "question": "status=on_hand&animal_class=heifer"}
+    device, _ = make_device(outfit=outfit, name="Phone", kind=DeviceKind.PHONE, role=DeviceRole.CAPTURE, by=None)
     day = ProcessingDay.objects.filter(outfit=outfit).first()
-    found = {
+    return {
         "animal_id": event.animal_id,
         "event_id": event.pk,
-        "wearing_id": wearing.pk if wearing else None,
-        "group_id": event.animal.group_id or Group.objects.of(outfit).values_list("pk", flat=True).first(),
+        "wearing_id": TagWearing.objects.of(outfit).filter(animal=event.animal_id, ended="", kind="vid").get().pk,
+        "group_id": group.pk,
         "location_id": Location.objects.of(outfit).values_list("pk", flat=True).first(),
-        "box_id": TagBox.objects.of(outfit).values_list("pk", flat=True).first(),
-        "changeset_id": Changeset.objects.filter(outfit=outfit).values_list("pk", flat=True).first(),
-        "day_id": day.pk if day else None,
+        "box_id": stock.receive(entry=who, kind="vid", first="9001", last="9050", colour="green"),
+        "list_id": lists.add(entry=who, subject="herd_list", facts=question),
+        "check_id": headchecks.keep(entry=who, group=group, on=day.worked_on, count=headchecks.Count(600)),
+        "place_id": OutfitPerson.objects.filter(outfit=outfit).values_list("pk", flat=True).first(),
+        "device_id": device.pk,
+        "changeset_id": Changeset.objects.filter(outfit=outfit, title="Herd list").values_list("pk", flat=True).first(),
+        "day_id": day.pk,
         "file_id": FieldFile.objects.filter(day=day).values_list("pk", flat=True).first(),
     }
-    return {key: value for key, value in found.items() if value}
 
 
 def addresses(outfit: Outfit) -> dict[str, str]:

@@ -79,7 +79,7 @@ def status_mark(status: str) -> str:
 
 @register.simple_tag(takes_context=True)
 def way_out(context: dict[str, Any], way: str) -> str:
-    """This page's question asked for as CSV, XLSX or a page to print, from its first line on."""
+    """This page's question asked for as CSV, XLSX, PDF or a page to print, from its first line on."""
     question = context["request"].GET.copy()
     question.pop("after", None)
     question.pop("before", None)

@@ -23,6 +23,7 @@ class TagBox(Record):
 
     class Meta:
         ordering: ClassVar = ["received_on", "first"]
+        verbose_name_plural = "tag boxes"
 
     def __str__(self) -> str:
         return f"{self.first} to {self.last}"
