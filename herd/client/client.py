@@ -73,6 +73,12 @@ class Client:
             raise NotHere("This device is not enrolled yet.")
         return cls(store, surroundings)
 
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *fault: object) -> None:
+        self.close()
+
     def close(self) -> None:
         """Close the file; nothing is waited for."""
         self._wire.close()

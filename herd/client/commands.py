@@ -19,6 +19,9 @@ def main(arguments: Sequence[str], surroundings: Surroundings | None = None) -> 
     try:
         work: Callable[[argparse.Namespace, Surroundings], int] = asked.work
         return work(asked, surroundings or here())
+    except KeyboardInterrupt:
+        # A sync that goes on is ended like this; what was stored is delivered by the next.
+        return OK
     except Offline as problem:
         _complain(str(problem))
         return WAITS

@@ -13,8 +13,8 @@ INSERT OR REPLACE INTO card SELECT kind, id, json_extract(body, '$.group'), body
 """
 _NUMBERS = """
 INSERT INTO number
-SELECT staged.id, json_extract(tag.value, '$.kind'), json_extract(tag.value, '$.number'), json_extract(tag.value, '$.colour'),
-    backwards(json_extract(tag.value, '$.number')), NULL
+SELECT staged.id, json_extract(tag.value, '$.kind'), json_extract(tag.value, '$.number'),
+    json_extract(tag.value, '$.colour'), backwards(json_extract(tag.value, '$.number')), NULL
 FROM staged, json_each(staged.body, '$.tags') AS tag WHERE staged.kind = 'animal' AND staged.state = 'in'
 """
 

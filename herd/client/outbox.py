@@ -17,7 +17,6 @@ MOST_IN_GROUP = 100
 MOST_BYTES_IN_GROUP = 256 * 1024
 UNSENT = "unsent"
 IN_RECORD = ("applied", "merged")
-WAITING = ("held", "review")
 
 
 @dataclass(frozen=True, slots=True)

@@ -114,7 +114,7 @@ def _registered(one: Pending) -> Card:
     )
     given = one.data.get("facts", {})
     standing = {"status": "on_hand", "status_since": None, "group": one.data.get("group")}
-    latest = {"weights": [], "pregnancy": None, "in_withdrawal": False, "free_on": None}
+    latest: Card = {"weights": [], "pregnancy": None, "in_withdrawal": False, "free_on": None}
     about = {"id": one.body["subject"]["animal"], "class": given.get("entry_class"), "tags": []}
     return {**about, **standing, **facts, **given, **latest}
 

@@ -85,24 +85,25 @@ class Pull:
 
     def _stage(self, lines: Iterator[bytes]) -> None:
         """Stage the lines step by step, and show them once the end has come with the right count and digest."""
-        count, digest, step = 0, hashlib.sha256(), list[dict[str, Any]]()
+        step: list[dict[str, Any]] = []
+        count, digest, end = 0, hashlib.sha256(), None
         try:
-            for line in lines:
-                item = _read(line)
+            for item in map(_read, lines):
                 if item.get("end"):
-                    self._finish(step, item, {"end": True, "count": count, "digest": digest.hexdigest()})
-                    return
+                    end = item
+                    break
                 count += 1
                 digest.update(str(item["id"]).encode())
                 step.append(item)
                 if len(step) == STEP:
                     self._keep(step)
                     step = []
+            if end is None:
+                raise Offline(TORN)
         except Offline:
             self._keep(step)
             raise
-        self._keep(step)
-        raise Offline(TORN)
+        self._finish(step, end, {"end": True, "count": count, "digest": digest.hexdigest()})
 
     def _keep(self, step: list[dict[str, Any]]) -> None:
         animals = [str(one["id"]) for one in step if one["kind"] == "animal"]

@@ -79,12 +79,14 @@ class Store:
                 raise
 
     def run(self, statement: str, values: Sequence[Any] | Mapping[str, Any] = ()) -> sqlite3.Cursor:
-        """Run one statement."""
-        return self._database.execute(statement, values)
+        """Run one statement; raises NotStored."""
+        with _told(self.path):
+            return self._database.execute(statement, values)
 
     def run_many(self, statement: str, rows: Sequence[Sequence[Any]]) -> None:
-        """Run one statement for each row."""
-        self._database.executemany(statement, rows)
+        """Run one statement for each row; raises NotStored."""
+        with _told(self.path):
+            self._database.executemany(statement, rows)
 
     def get(self, key: str) -> str:
         """A value of the client's state, empty where there is none."""
@@ -121,8 +123,8 @@ def _told(path: Path) -> Iterator[None]:
     try:
         yield
     except (sqlite3.Error, OSError) as problem:
-        reason = f"{path.name} did not take it ({problem}). What it held before is still in it; this was not stored."
-        raise NotStored(reason) from problem
+        said = "What it held before is still in it; nothing new was stored."
+        raise NotStored(f"{path.name} can't be used ({problem}). {said}") from problem
 
 
 def _connect(path: Path) -> sqlite3.Connection:

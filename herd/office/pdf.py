@@ -21,8 +21,11 @@ SIZE, LEADING, TITLE_SIZE = 9, 11.5, 15
 MARGIN, GAP, PAD = 43, 8, 4
 # Widths are measured on the first rows; what is wider further down is broken into lines.
 MEASURED = 300
-# No column is squeezed below this, so that an EID of 15 digits stays in one piece.
-NARROWEST = 15 * stringWidth("0", TEXT, SIZE)
+# An EID stays in one piece, and so do other words up to the longest of these; a longer one may be broken.
+EID_WIDTH = 15 * stringWidth("0", TEXT, SIZE)
+LONGEST_WORD = 110
+# A table with many columns is written smaller, down to half the size.
+SCALES = (1.0, 0.9, 0.8, 0.7, 0.6, 0.5)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +47,7 @@ class _Page:
     widths: Sequence[float]
     figures: frozenset[int]
     size: tuple[float, float]
+    scale: float
     number: int = 1
     top: float = field(init=False)
 
@@ -65,14 +69,14 @@ def pdf_of(heading: Heading, columns: Sequence[str], rows: Iterator[Sequence[Cel
     read = list(islice(rows, MEASURED))
     figures = frozenset(at for at in range(len(columns)) if _is_figures([row[at] for row in read]))
     first = [_plain_row(row) for row in read]
-    wanted = [_wanted(at, columns, first) for at in range(len(columns))]
-    upright = sum(wanted) + GAP * (len(columns) - 1) <= letter[0] - 2 * MARGIN
-    size = letter if upright else landscape(letter)
+    needs = [_need(name, [row[at] for row in first]) for at, name in enumerate(columns)]
+    size, scale = _sheet(needs)
     file = TemporaryFile()  # noqa: SIM115
     canvas = Canvas(file, pagesize=size, pageCompression=1)
     canvas.setTitle(heading.title)
     canvas.setAuthor(heading.made)
-    page = _Page(canvas, heading, columns, _fitted(wanted, size[0] - 2 * MARGIN), figures, size)
+    drawn = (size[0] / scale, size[1] / scale)
+    page = _Page(canvas, heading, columns, _fitted(needs, drawn[0] - 2 * MARGIN), figures, drawn, scale)
     _begin(page)
     for row in chain(first, map(_plain_row, rows)):
         _write_row(page, row, TEXT)
@@ -85,6 +89,7 @@ def pdf_of(heading: Heading, columns: Sequence[str], rows: Iterator[Sequence[Cel
 
 
 def _begin(page: _Page) -> None:
+    page.canvas.scale(page.scale, page.scale)
     width = page.size[0] - 2 * MARGIN
     _write_lines(page, simpleSplit(_plain(page.heading.title), BOLD, TITLE_SIZE, width), BOLD, TITLE_SIZE)
     for words in (page.heading.about, page.heading.made):
@@ -96,6 +101,7 @@ def _begin(page: _Page) -> None:
 def _turn(page: _Page) -> None:
     """Go on a new page, which has the heads of the columns again."""
     _end(page)
+    page.canvas.scale(page.scale, page.scale)
     page.number += 1
     page.top = page.size[1] - MARGIN
     _write_row(page, [_plain(name) for name in page.columns], BOLD)
@@ -119,26 +125,28 @@ def _write_row(page: _Page, row: Sequence[str], font: str) -> None:
     """Write one row; one that is higher than what is left goes on the next page, piece by piece where it must."""
     cells = [_broken(cell, font, width) for cell, width in zip(row, page.widths, strict=True)]
     height = max(map(len, cells), default=1)
-    if height * LEADING + PAD > page.room:
-        if font == TEXT and height * LEADING < page.size[1] / 2:
-            _turn(page)
-        elif page.room < 3 * LEADING:
-            _turn(page)
+    is_split = height * LEADING > page.size[1] / 2
+    if font == TEXT and page.room < (3 * LEADING if is_split else height * LEADING + PAD):
+        _turn(page)
     for line in range(height):
         if page.room < LEADING and font == TEXT:
             _turn(page)
         page.top -= LEADING
         page.canvas.setFont(font, SIZE)
-        left: float = MARGIN
-        for at, (cell, width) in enumerate(zip(cells, page.widths, strict=True)):
-            if line < len(cell) and at in page.figures:
-                page.canvas.drawRightString(left + width, page.top, cell[line])
-            elif line < len(cell):
-                page.canvas.drawString(left, page.top, cell[line])
-            left += width + GAP
+        _write_line(page, [cell[line] if line < len(cell) else "" for cell in cells])
     page.top -= PAD
-    page.canvas.setLineWidth(0.8 if font == BOLD else 0.25)
+    page.canvas.setStrokeGray(0.2 if font == BOLD else 0.75)
     page.canvas.line(MARGIN, page.top + 1, page.size[0] - MARGIN, page.top + 1)
+
+
+def _write_line(page: _Page, texts: Sequence[str]) -> None:
+    left: float = MARGIN
+    for at, (text, width) in enumerate(zip(texts, page.widths, strict=True)):
+        if text and at in page.figures:
+            page.canvas.drawRightString(left + width, page.top, text)
+        elif text:
+            page.canvas.drawString(left, page.top, text)
+        left += width + GAP
 
 
 def _broken(cell: str, font: str, width: float) -> list[str]:
@@ -168,21 +176,36 @@ def _plain_row(row: Sequence[Cell]) -> tuple[str, ...]:
     return tuple("" if cell is None else _plain(str(cell)) for cell in row)
 
 
-def _wanted(at: int, columns: Sequence[str], rows: Sequence[Sequence[str]]) -> float:
-    """How wide a column would be if nothing in it were broken."""
-    cells = max((stringWidth(row[at], TEXT, SIZE) for row in rows), default=0.0)
-    return float(max(stringWidth(_plain(columns[at]), BOLD, SIZE), cells)) + 1
+def _need(name: str, cells: Sequence[str]) -> tuple[float, float]:
+    """How wide a column has to be so that no word is broken, and how wide it would be at best."""
+    words = {word for cell in cells for word in cell.split()}
+    widest = max((stringWidth(word, TEXT, SIZE) for word in words), default=0.0)
+    heads = max((stringWidth(word, BOLD, SIZE) for word in _plain(name).split()), default=0.0)
+    least = min(max(widest, heads, EID_WIDTH if "EID" in name else 0.0), LONGEST_WORD) + 1
+    best = max((stringWidth(cell, TEXT, SIZE) for cell in cells), default=0.0)
+    return least, max(best, stringWidth(_plain(name), BOLD, SIZE), least) + 1
 
 
-def _fitted(wanted: Sequence[float], width: float) -> list[float]:
-    """The widths cut to a page: narrow columns keep theirs, the widest share what is left."""
-    room = width - GAP * (len(wanted) - 1)
-    widths = [0.0] * len(wanted)
-    left = len(wanted)
-    for at in sorted(range(len(wanted)), key=lambda one: wanted[one]):
-        share = room / left
-        widths[at] = min(wanted[at], max(share, min(NARROWEST, room)))
-        room, left = max(room - widths[at], 1.0), left - 1
+def _sheet(needs: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], float]:
+    """The size of the sheet and the scale of what is drawn: upright where all fits, else on its side."""
+    gaps = GAP * (len(needs) - 1) + 2 * MARGIN
+    if sum(best for _, best in needs) + gaps <= letter[0]:
+        return letter, 1.0
+    side = landscape(letter)
+    fits = (one for one in SCALES if sum(least for least, _ in needs) + gaps <= side[0] / one)
+    return side, next(fits, SCALES[-1])
+
+
+def _fitted(needs: Sequence[tuple[float, float]], width: float) -> list[float]:
+    """The width of each column: what it needs, and of the rest the narrow ones first what they would like."""
+    room = width - GAP * (len(needs) - 1)
+    least = sum(one for one, _ in needs)
+    if least > room:
+        return [one * room / least for one, _ in needs]
+    widths, spare, left = [one for one, _ in needs], room - least, len(needs)
+    for at in sorted(range(len(needs)), key=lambda one: needs[one][1] - needs[one][0]):
+        more = min(needs[at][1] - widths[at], spare / left)
+        widths[at], spare, left = widths[at] + more, spare - more, left - 1
     return widths
 
 

@@ -11,6 +11,7 @@ from herd.office import (
     urls_groups,
     urls_herd,
     urls_people,
+    urls_reports,
     urls_tags,
 )
 from herd.office.views import account, activity, animal, events, find, home, mend, setup, tags, undo
@@ -45,6 +46,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *urls_groups.urlpatterns,
     *urls_events.urlpatterns,
     *urls_people.urlpatterns,
+    *urls_reports.urlpatterns,
     *urls_archive.urlpatterns,
     *urls_devices.urlpatterns,
 ]

@@ -27,15 +27,15 @@ _WENT = {
 class Move:
     """One head more or less of one class: `way` is a count of herd.values.inventory.Flow, `name` the class.
 
-    `kind` is the kind of event behind it, `entry` where the animal came into the record, `age` where it turned a
-    year old. Of a change of class there are two, each with the class on its other side.
+    `event_id` is the event behind it; None where the animal came into the record or turned a year old. Of a change
+    of class there are two moves, each with the class on its other side.
     """
 
     animal_id: UUID
     day: date
     way: str
     name: str
-    kind: str
+    event_id: UUID | None = None
     other: str = ""
 
 
@@ -58,10 +58,11 @@ def moves_in(life: Life, first: date, last: date, *, is_bred: bool = False) -> I
     """
     before = _state(life, first - _A_DAY)
     for day in _days(life, first, last):
-        for at, kind in _moments(life, day):
+        for at, event in _moments(life, day):
             after = _state(at, day)
-            for way, name, other in _between(before, after, kind, _entry_way(life, day, is_bred=is_bred)):
-                yield Move(life.id, day, way, name, kind, other)
+            coming = _entry_way(life, day, is_bred=is_bred) if before is None else _back(event)
+            for way, name, other in _between(before, after, coming):
+                yield Move(life.id, day, way, name, event.id if event else None, other)
             before = after
 
 
@@ -73,13 +74,13 @@ def _days(life: Life, first: date, last: date) -> list[date]:
     return sorted(found)
 
 
-def _moments(life: Life, day: date) -> Iterator[tuple[Life, str]]:
+def _moments(life: Life, day: date) -> Iterator[tuple[Life, LifeEvent | None]]:
     """The life as it stood when the day began, then with one more of the day's events at a time."""
     so_far = [one for one in life.events if one.day is None or one.day < day]
-    yield replace(life, events=so_far), "entry"
+    yield replace(life, events=so_far), None
     for event in sorted((one for one in life.events if one.day == day), key=lambda one: one.id):
         so_far = [*so_far, event]
-        yield replace(life, events=so_far), event.kind
+        yield replace(life, events=so_far), event
 
 
 def _state(life: Life, day: date) -> _State | None:
@@ -89,17 +90,18 @@ def _state(life: Life, day: date) -> _State | None:
     return _State(standing.status, counted_as(standing.animal_class, life.born_on, day))
 
 
-def _between(
-    before: _State | None, after: _State | None, kind: str, entry_way: str
-) -> Iterator[tuple[str, str, str]]:
-    """The ways, with the class and the class on the other side, that lead from one moment to the next."""
+def _between(before: _State | None, after: _State | None, coming: str) -> Iterator[tuple[str, str, str]]:
+    """The ways, with the class and the class on the other side, that lead from one moment to the next.
+
+    `coming` is the way by which one comes that did not count before.
+    """
     was, now = before is not None and before.counts, after is not None and after.counts
     if before and was and after and now:
         if before.name != after.name:
             yield "class_out", before.name, after.name
             yield "class_in", after.name, before.name
     elif after and now:
-        yield (entry_way if before is None else _back(kind)), after.name, ""
+        yield coming, after.name, ""
     elif before and was:
         # An animal that isn't in the herd yet after all, by a later day of entry, goes as one transferred does.
         yield (_WENT[AnimalStatus(after.status)] if after else "transfers_out"), before.name, ""
@@ -109,8 +111,8 @@ def _between(
         yield _WENT[AnimalStatus(after.status)], after.name, ""
 
 
-def _back(kind: str) -> str:
-    return "purchases" if kind == "purchase" else "found"
+def _back(event: LifeEvent | None) -> str:
+    return "purchases" if event is not None and event.kind == "purchase" else "found"
 
 
 def _entry_way(life: Life, day: date, *, is_bred: bool) -> str:

@@ -77,7 +77,7 @@ def behind(outfit: Outfit, first: date, last: date, way: str, name: str = "") ->
     """
     if way in {OPENING, CLOSING}:
         day = first - timedelta(days=1) if way == OPENING else last
-        here = (Move(key, day, way, counted, "") for key, counted in on_hand_on(outfit, day))
+        here = (Move(key, day, way, counted) for key, counted in on_hand_on(outfit, day))
         return [move for move in here if name in {"", move.name}]
     found = (move for move in moves_of(outfit, first, last) if move.way == way and name in {"", move.name})
     return sorted(found, key=_by_day)

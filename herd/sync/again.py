@@ -1,6 +1,9 @@
 """Tries again what was held: operations whose animal or event had not come, and numbers that were unknown."""
 
+import logging
 from collections import defaultdict
+from collections.abc import Callable
+from typing import Any
 from uuid import UUID
 
 from django.db import transaction
@@ -14,20 +17,35 @@ from herd.registry.services.refused import Refused
 from herd.sync.models import Operation, OperationStatus
 from herd.sync.performing.run import Run
 from herd.sync.protocol import Answer, Malformed, Sent
-from herd.sync.pushing import PERFORM, group_of, perform_group
+from herd.sync.pushing import AWAY, PERFORM, group_of, perform_group
 from herd.sync.reading import read_operation
 from herd.sync.subjects import resolve
 from herd.values.deviceclock import Told
 
+LOG = logging.getLogger(__name__)
 MOST_AT_ONCE = 500
+MOST_ROUNDS = 10
 
 
 def try_again(outfit: Outfit) -> None:
     """Perform what can be performed by now; called after each push, and when work is taken up."""
     _settle_days(outfit)
-    for held in _held(outfit):
+    # What one was held for may have been held itself.
+    for _ in range(MOST_ROUNDS):
+        if not sum([_alone(_perform_held, held) for held in _held(outfit)]):
+            break
+
+
+def _alone(work: Callable[[Any], bool], subject: Any) -> bool:
+    """Do one piece of work in its own transaction and say whether it came to anything; its fault stops no other."""
+    try:
         with transaction.atomic():
-            _perform_held(held)
+            return work(subject)
+    except AWAY:
+        raise
+    except Exception:
+        LOG.exception("What was held could not be worked out.")
+        return False
 
 
 def _settle_days(outfit: Outfit) -> None:
@@ -37,15 +55,19 @@ def _settle_days(outfit: Outfit) -> None:
         # What a person is ruling on is applied by that person.
         if day.decided_at == feed_position(day) or Ruling.objects.filter(day=day, by_rule=False).exists():
             continue
+        _alone(_settle, day)
+
+
+def _settle(day: ProcessingDay) -> bool:
+    settle_day(day)
+    try:
         with transaction.atomic():
-            settle_day(day)
-            try:
-                with transaction.atomic():
-                    apply_clear(day, None)
-            except Refused:
-                # It stays in review, where applying by hand tells the reason.
-                continue
-            _note_applied(day)
+            apply_clear(day, None)
+    except Refused:
+        # It stays in review, where applying by hand tells the reason.
+        return False
+    _note_applied(day)
+    return True
 
 
 def _note_applied(day: ProcessingDay) -> None:
@@ -61,24 +83,27 @@ def _held(outfit: Outfit) -> list[list[Operation]]:
     rows = Operation.objects.filter(outfit=outfit, status=OperationStatus.HELD, row_id=None)
     found: dict[object, list[Operation]] = defaultdict(list)
     for one in rows.select_related("device__outfit").order_by("received_at", "dseq", "id")[:MOST_AT_ONCE]:
-        group = str(one.body.get("group") or "")
+        group = str((one.body or {}).get("group") or "")
         found[(one.device_id, group) if group else one.pk].append(one)
     return list(found.values())
 
 
-def _perform_held(held: list[Operation]) -> None:
+def _perform_held(held: list[Operation]) -> bool:
+    # Two pushes may try again at once; the second finds what the first has done.
+    still = Operation.objects.select_for_update().filter(pk__in=[one.pk for one in held], status=OperationStatus.HELD)
     sents = {one.pk: _sent(one) for one in held}
     some = [one for one in sents.values() if one is not None]
-    if len(some) < len(held):
-        return
+    if len(some) < len(held) or len(still) < len(held):
+        return False
     run = Run(held[0].device, timezone.now(), resolve(held[0].outfit, (one.animal for one in some if one.animal)))
     answers: dict[UUID, Answer]
     answers = perform_group(run, some) if group_of(some[0]) else PERFORM[some[0].kind](run, some)
-    for one in held:
-        answer = answers[one.op_id] if one.op_id else None
-        if answer is not None and answer.status != OperationStatus.HELD:
-            one.status, one.answer, one.row_id = answer.status, answer.as_dict(), answer.row
-            one.save(update_fields=["status", "answer", "row_id"])
+    changed = [one for one in held if one.op_id and answers[one.op_id].status != OperationStatus.HELD]
+    for one in changed:
+        answer = answers[one.op_id]  # type: ignore[index]
+        one.status, one.answer, one.row_id = answer.status, answer.as_dict(), answer.row
+        one.save(update_fields=["status", "answer", "row_id"])
+    return bool(changed)
 
 
 def _sent(one: Operation) -> Sent | None:

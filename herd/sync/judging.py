@@ -2,7 +2,6 @@
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from datetime import date
 from uuid import UUID
 
@@ -12,9 +11,8 @@ from herd.intake.deciding.context import Line
 from herd.intake.deciding.day import DayDecision
 from herd.intake.matching.numbers import Row
 from herd.intake.models import FindingKind, MergedLine, ProcessingDay, RowState
-from herd.intake.steps.proposals import make_batch
+from herd.intake.steps.proposals import make_batch, name_by_row
 from herd.intake.steps.settle import decide
-from herd.registry.services.batch import Batch
 from herd.registry.services.refused import Refused
 from herd.registry.services.writer import write
 from herd.sync.models import OperationStatus
@@ -45,7 +43,8 @@ def _judge_day(run: Run, day: date, pairs: Pairs, title: str) -> dict[UUID, Answ
     asked = {str(row.id) for doubt in decision.doubts for row in doubt.rows}
     lines = _clear(carrier, decision, asked)
     sources = {str(sent.op_id): run.source(sent) for sent, _ in pairs}
-    batch = _named_by_operation(make_batch(carrier, lines, sources))
+    batch = make_batch(carrier, lines, sources)
+    name_by_row(batch)
     try:
         with transaction.atomic():
             write(run.entry(title), batch)
@@ -84,16 +83,6 @@ def _clear(carrier: ProcessingDay, decision: DayDecision, asked: set[str]) -> li
 
 def _merged(carrier: ProcessingDay, line: Line, proposals: list[dict[str, object]]) -> MergedLine:
     return MergedLine(day=carrier, key=line.key, animal_id=line.animal_id, proposals=proposals)
-
-
-def _named_by_operation(batch: Batch) -> Batch:
-    """Give each event the id of the operation that it came with, so that the device can name it later."""
-    once: set[UUID] = set()
-    for place, event in enumerate(batch.events):
-        if event.source.row and event.source.row not in once:
-            once.add(event.source.row)
-            batch.events[place] = replace(event, id=event.source.row)
-    return batch
 
 
 def _answers(

@@ -5,11 +5,12 @@ operations in the order sent, each run in one transaction with the rows that say
 runs loses nothing, since the device sends again and is answered from what is stored.
 """
 
+import logging
 from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 from uuid import UUID
 
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, InterfaceError, OperationalError, transaction
 from django.utils import timezone
 
 from herd.sync.models import Device, DeviceRole, DeviceState, Operation, OperationStatus
@@ -19,6 +20,12 @@ from herd.sync.protocol import OFFICE_KINDS, Answer, Malformed, Push, Sent, refu
 from herd.sync.reading import read_operation
 from herd.sync.subjects import resolve
 
+LOG = logging.getLogger(__name__)
+# The database is away or too busy: nothing was said, and the device tries again.
+AWAY = (OperationalError, InterfaceError)
+UNWORKABLE = "It could not be worked out here; it is kept as it was sent."
+
+WorkOut = Callable[[Device, Sequence[Sent]], dict[UUID, Answer]]
 Perform = Callable[[Run, Sequence[Sent]], dict[UUID, Answer]]
 
 PERFORM: dict[str, Perform] = {
@@ -79,23 +86,47 @@ def group_of(sent: Sent) -> str:
 
 def _perform_or_retry(device: Device, some: Sequence[Sent | Malformed]) -> list[dict[str, Any]]:
     try:
-        return _perform(device, some)
-    except IntegrityError:
-        # The same operation came by another way at the same moment: it is stored now, and answered from there.
-        return _perform(device, some)
+        return _perform(device, some, _answers)
+    except AWAY:
+        raise
+    except Exception:
+        # Mostly the same operation came by another way at the same moment: it is stored now, and answered from there.
+        return _perform_or_give_up(device, some)
 
 
-def _perform(device: Device, some: Sequence[Sent | Malformed]) -> list[dict[str, Any]]:
+def _perform_or_give_up(device: Device, some: Sequence[Sent | Malformed]) -> list[dict[str, Any]]:
+    try:
+        return _perform(device, some, _answers)
+    except AWAY:
+        raise
+    except Exception:
+        LOG.exception("Operations of %s could not be worked out.", device)
+        return _apart(device, some)
+
+
+def _apart(device: Device, some: Sequence[Sent | Malformed]) -> list[dict[str, Any]]:
+    """What nobody thought of must not keep a device from delivering the rest: try one by one, keep the last aside."""
+    first = some[0]
+    if len(some) > 1 and isinstance(first, Sent) and not group_of(first):
+        return [answer for one in some for answer in _perform_or_give_up(device, [one])]
+    return _perform(device, some, _unworkable)
+
+
+def _perform(device: Device, some: Sequence[Sent | Malformed], work_out: WorkOut) -> list[dict[str, Any]]:
     with transaction.atomic():
         # Pushes of one device come one after the other, whatever its tabs and retries do.
         device = Device.objects.select_for_update(of=("self",)).select_related("outfit").get(pk=device.pk)
         known = _known(device, some)
         fresh = [one for one in some if isinstance(one, Sent) and one.op_id not in known]
-        fresh = list({one.op_id: one for one in fresh}.values())
-        answers = _answers(device, fresh)
+        fresh = list({one.op_id: one for one in reversed(fresh)}.values())[::-1]
+        answers = work_out(device, fresh)
         Operation.objects.bulk_create(_row(device, one, answers[one.op_id]) for one in fresh)
         stored = {one.op_id: one for one in fresh}
         return [_answer(device, one, known, stored, answers) for one in some]
+
+
+def _unworkable(device: Device, fresh: Sequence[Sent]) -> dict[UUID, Answer]:
+    return {one.op_id: _forbidden(device, one) or refused(UNWORKABLE) for one in fresh}
 
 
 def _known(device: Device, some: Sequence[Sent | Malformed]) -> dict[UUID | None, Operation]:

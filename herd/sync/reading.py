@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import re
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -13,6 +14,9 @@ from herd.values.tagnumbers import read_tag_number
 
 NUMBER_KINDS = ("eid", "vid", "nues", "tattoo", "brand")
 LARGEST_DSEQ = 2**63 - 1
+UNKEPT = "It holds characters or numbers that can't be kept."
+_NUL = re.compile(r"(?<!\\)((?:\\\\)*)\\u0000")
+_SURROGATE = re.compile("[\ud800-\udfff]")
 
 
 class Unfit(ValueError):  # noqa: N818
@@ -29,9 +33,21 @@ def digest_of(body: Any) -> str:
     return hashlib.sha256(plain.encode("utf-8", "surrogatepass")).hexdigest()
 
 
+def keepable(body: Any) -> Any:
+    """The content as every database can keep it; the same object where nothing had to be replaced.
+
+    PostgreSQL's jsonb takes neither NUL nor half a surrogate pair, and no database an endless number.
+    """
+    plain = json.dumps(body, ensure_ascii=False)
+    found = json.loads(_SURROGATE.sub("\ufffd", _NUL.sub(r"\1\\ufffd", plain)), parse_constant=str)
+    return body if json.dumps(found, ensure_ascii=False) == plain else found
+
+
 def read_operation(body: Any, contact: Clock | None, now: datetime) -> Sent | Malformed:
     """Read one operation; what is wrong with it comes back as Malformed."""
-    digest, op_id = digest_of(body), None
+    digest, op_id, kept = digest_of(body), None, keepable(body)
+    if kept is not body:
+        return Malformed(kept, digest, UNKEPT, op_id=_id_or_none(kept))
     try:
         if not isinstance(body, dict):
             raise Unfit("", "An operation is an object.")
@@ -56,6 +72,13 @@ def read_id(value: Any, pointer: str) -> UUID:
         return UUID(str(value))
     except ValueError as problem:
         raise Unfit(pointer, "An id is a UUID (RFC 9562).") from problem
+
+
+def _id_or_none(body: Any) -> UUID | None:
+    try:
+        return read_id(body.get("op_id"), "/op_id")
+    except (Unfit, AttributeError):
+        return None
 
 
 def read_moment(value: Any, pointer: str) -> datetime:

@@ -25,7 +25,8 @@ def resolve(outfit: Outfit, ids: Iterable[UUID]) -> dict[UUID, UUID]:
     if missing:
         merged = standing_for(outfit)
         found.update((key, merged[key]) for key in missing if key in merged)
-        found.update(_made_elsewhere(outfit, missing - set(found)))
+        elsewhere = _made_elsewhere(outfit, missing - set(found))
+        found.update({key: merged.get(animal, animal) for key, animal in elsewhere.items()})
     return found
 
 

@@ -6,6 +6,8 @@ from datetime import datetime, timedelta
 # A clock ahead of ours by more than this is wrong; a steady and a wall clock further apart than this disagree.
 AHEAD = timedelta(minutes=10)
 APART = timedelta(minutes=2)
+# No device stays on for longer; what a steady clock says beyond that is no time.
+LONGEST_MS = 10 * 366 * 24 * 3_600_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +37,8 @@ def corrected(happened: Clock, contact: Clock, now: datetime) -> Told:
     told, note = by_wall, ""
     same_start = happened.boot and happened.boot == contact.boot
     if same_start and happened.mono_ms is not None and contact.mono_ms is not None:
-        ago = timedelta(milliseconds=contact.mono_ms - happened.mono_ms)
-        told = now - ago if ago >= timedelta(0) else by_wall
+        ago_ms = contact.mono_ms - happened.mono_ms
+        told = now - timedelta(milliseconds=ago_ms) if 0 <= ago_ms <= LONGEST_MS else by_wall
         if abs(told - by_wall) > APART:
             note = "The device's two clocks disagree."
     off = contact.at - now

@@ -4,16 +4,18 @@ It prepares and certifies nothing: states ask for more than the federal rule, an
 issues the certificate decides.
 """
 
+from calendar import monthrange
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
 from herd.values.ages import completed_months
+from herd.values.officialtags import EID, ELECTRONIC_FROM, MAKER_CODES_UNTIL, METAL, is_official
+from herd.values.prefixes import PrefixKind, meaning_of
 
 MONTHS = 18
 _LATEST = "9 CFR 86.4(b)(1)(iii), categories unchanged by 89 FR 39540"
-_EXEMPT = "9 CFR 86.4(b)(1); Indiana Board of Animal Health and Nebraska Department of Agriculture"
-EFFECTIVE = date(2024, 11, 5)
+_EXEMPT = "9 CFR 86.4(b)(1); as told by Indiana Board of Animal Health, Nebraska Department of Agriculture"
 
 
 class Journey(StrEnum):
@@ -75,10 +77,10 @@ RULES = {
 }  # fmt: skip
 
 # Breeds kept for milk, as words or two letters (from memory); the offspring of one counts as dairy as well.
-_DAIRY_BREEDS = frozenset(
-    "holstein, friesian, holstein friesian, red holstein, red and white holstein, jersey, guernsey, ayrshire,"
-    " brown swiss, milking shorthorn, ho, je, gu, ay, bs, ms, wh, rw".split(", ")
-)
+_DAIRY_BREEDS = frozenset({
+    "holstein", "friesian", "holstein friesian", "red holstein", "jersey", "guernsey", "ayrshire", "brown swiss",
+    "milking shorthorn", "ho", "je", "gu", "ay", "bs",
+})  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,9 +122,44 @@ def need_of(one: Traveller, journey: Journey, on: date) -> Need | None:
     return Need.OLD_ENOUGH if completed_months(one.born_on, on) >= MONTHS else None
 
 
-class Standing(StrEnum):
+class Counts(StrEnum):
     """What a number on an animal counts as for the rule."""
 
     OFFICIAL = "official"
     FOREIGN = "foreign"
     NOT_OFFICIAL = "not_official"
+
+
+def counts_as(kind: str, number: str, put_on: date | None) -> tuple[Counts, str]:
+    """What a tag counts as, and why where it is not plainly official; tags of other kinds are never official.
+
+    `put_on` is the latest day on which it can have gone on; where it isn't known it is taken as long ago. That an
+    animal imported with its own country's official number may keep it is from memory, so it is asked about.
+    """
+    if is_official(kind, number, put_on):
+        return Counts.OFFICIAL, ""
+    if kind == METAL:
+        return Counts.NOT_OFFICIAL, (
+            f"{number} is a metal tag put on from {ELECTRONIC_FROM} on; a new official tag has to be readable by eye"
+            " and by a reader."
+        )
+    if kind != EID or not number[:3].isdigit():
+        return Counts.NOT_OFFICIAL, ""
+    meaning = meaning_of(int(number[:3]))
+    if meaning.kind in {PrefixKind.MANUFACTURER, PrefixKind.SHARED_MANUFACTURER}:
+        return Counts.NOT_OFFICIAL, (
+            f"{number} is a manufacturer's number; these are official only where they went on before"
+            f" {MAKER_CODES_UNTIL}."
+        )
+    if meaning.kind in {PrefixKind.COUNTRY, PrefixKind.TERRITORY, PrefixKind.NORTHERN_IRELAND}:
+        return Counts.FOREIGN, f"{number} is a number of {meaning.name}; show the veterinarian where it was put on."
+    return Counts.NOT_OFFICIAL, f"{number} can't be official: {meaning.name}."
+
+
+def latest_day(day: date | None, precision: str) -> date | None:
+    """The latest day that a day known to the month or the year can have been; None where it isn't known."""
+    if day is None or precision == "unknown":
+        return None
+    if precision == "year":
+        return date(day.year, 12, 31)
+    return day.replace(day=monthrange(day.year, day.month)[1]) if precision == "month" else day

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from django.core.signals import request_finished, request_started
@@ -37,8 +38,8 @@ def code_of(kettle_bench) -> Callable[..., str]:
     """A one-time code of a new device."""
 
     def make(outfit: Any = None, role: DeviceRole = DeviceRole.CAPTURE, **more: Any) -> str:
-        made = {"outfit": outfit or kettle_bench, "name": "scale", "kind": DeviceKind.SCALE, "role": role, "by": None}
-        return make_device(**made, **more)[1]
+        named = {"outfit": outfit or kettle_bench, "name": str(uuid4()), "kind": DeviceKind.SCALE}
+        return make_device(**named, role=role, by=None, **more)[1]
 
     return make
 

@@ -23,11 +23,13 @@ class Link(httpx.BaseTransport):
         self.faults: deque[Fault | None] = deque()
         self.only = ""
         self.calls: list[str] = []
+        self.asked: list[str] = []
         self.late: list[httpx.Request] = []
 
     def handle_request(self, request: httpx.Request) -> httpx.Response:
         request.read()
         self.calls.append(f"{request.method} {request.url.path.removeprefix('/api/v1/')}")
+        self.asked.append(request.url.query.decode())
         fault = self.faults.popleft() if self.faults and self.only in request.url.path else None
         return fault(request, self.inner.handle_request) if fault else self.inner.handle_request(request)
 

@@ -9,8 +9,10 @@ from uuid import UUID
 import pytest
 
 from herd.client import Client, NotHere, NotStored, Unfit
+from herd.client.clocks import Clocks
 from herd.client.store import Store
 from herd.registry.models import Event
+from herd.sync.models import Operation
 from tests.architecture.sources import ROOT
 from tests.client.conftest import EID
 from tests.client.linking import around, disk_full
@@ -24,6 +26,19 @@ def chute(path, count, *more):
 
 def unsent_ids(client):
     return [one["op_id"] for one in client.unsent()]
+
+
+def notes(client, count, kept=None):
+    """Capture notes one by one, and keep the ids of those that were stored."""
+    for number in range(count):
+        op_id = client.record("note", EID, {"note": f"{number} {'x' * 400}"})
+        if kept is not None:
+            kept.append(str(op_id))
+
+
+def note_and_weigh(client, weight):
+    client.record("note", EID, {"note": "first"})
+    client.weigh(EID, weight, "lb")
 
 
 def test_the_file_is_for_its_owner_only(scale, tmp_path):
@@ -104,9 +119,8 @@ def test_an_edit_needs_a_card_and_a_name_needs_one_animal(scale):
 
 
 def test_a_group_is_stored_whole_or_not_at_all(scale):
-    with pytest.raises(ZeroDivisionError), scale.grouped():
-        scale.record("note", EID, {"note": "first"})
-        1 / 0  # noqa: B018
+    with pytest.raises(Unfit), scale.grouped():
+        note_and_weigh(scale, "no weight")
     assert scale.unsent() == []
     with scale.grouped():
         calf = scale.register([{"kind": "eid", "number": "840270000000777"}], entry_class="heifer")
@@ -118,16 +132,14 @@ def test_a_group_is_stored_whole_or_not_at_all(scale):
 
 def test_a_group_larger_than_a_push_may_be_is_refused(scale):
     with pytest.raises(Unfit), scale.grouped():
-        for number in range(101):
-            scale.record("note", EID, {"note": str(number)})
+        notes(scale, 101)
     assert scale.unsent() == []
 
 
 def test_a_full_disk_is_told_and_what_was_stored_stays(scale, cow, tmp_path, link):
     kept = [str(scale.record("note", EID, {"note": str(number)})) for number in range(3)]
     with disk_full(scale._store), pytest.raises(NotStored, match="full"):
-        for number in range(2_000):
-            kept.append(str(scale.record("note", EID, {"note": f"{number} {'x' * 400}"})))
+        notes(scale, 2_000, kept)
     assert unsent_ids(Client.open(tmp_path / "scale.db", around(link))) == kept
     scale.record("note", EID, {"note": "room again"})
     assert [one["dseq"] for one in scale.unsent()] == list(range(1, len(kept) + 2))
@@ -190,11 +202,25 @@ def test_a_file_of_a_newer_version_is_left_alone(scale, tmp_path):
         Client.open(tmp_path / "scale.db")
 
 
-def test_a_clock_that_is_wrong_by_a_day_dates_nothing_wrong(scale, cow, link, tmp_path):
+@pytest.mark.parametrize("off", [timedelta(days=1), timedelta(days=-1), timedelta(days=-9000)])
+@pytest.mark.parametrize("then_boot", ["same", "another"])
+def test_a_clock_that_is_wrong_dates_nothing_wrong(scale, cow, link, tmp_path, off, then_boot):
     real = scale._around.clocks
-    wrong = type(real)(lambda: real.now() + timedelta(days=1), real.steady_ms, real.boot)
-    client = Client.open(tmp_path / "scale.db", around(link, clocks=wrong))
-    client.weigh(EID, "1180", "lb")
-    assert client.sync() == 1
+
+    def booted(boot):
+        wrong = Clocks(lambda: real.now() + off, real.steady_ms, boot)
+        return Client.open(tmp_path / "scale.db", around(link, clocks=wrong))
+
+    booted("same").weigh(EID, "1180", "lb")
+    assert booted(then_boot).sync() == 1
     found = Event.objects.get()
     assert abs(found.happened_at - datetime.now(UTC)) < timedelta(minutes=1)
+    assert "clock" in Operation.objects.get().clock_note
+
+
+def test_a_clock_set_right_between_capture_and_sync_dates_nothing_wrong(scale, cow, link, tmp_path):
+    real = scale._around.clocks
+    wrong = Clocks(lambda: real.now() - timedelta(days=400), real.steady_ms, real.boot)
+    Client.open(tmp_path / "scale.db", around(link, clocks=wrong)).weigh(EID, "1180", "lb")
+    scale.sync()
+    assert abs(Event.objects.get().happened_at - datetime.now(UTC)) < timedelta(minutes=1)

@@ -82,14 +82,15 @@ def test_portions_hold_at_most_a_mebibyte(scale, link, cow):
     assert recorded() == ids
 
 
-def test_a_group_is_never_cut_in_two_portions(scale, cow):
-    note(scale, 460)
+def test_a_group_is_never_cut_in_two_portions(scale, link, cow, monkeypatch):
+    monkeypatch.setattr("herd.client.pushing.MOST_OPERATIONS", 20)
+    ids = note(scale, 15)
     with scale.grouped():
-        note(scale, 90, "together")
-    portions = outboxes.units(scale._store, 500, 10**6)
-    assert sum(map(len, portions)) == 460
-    scale.push()
-    assert Event.objects.count() == 550
+        ids |= note(scale, 10, "together")
+    assert [len(unit) for unit in outboxes.units(scale._store, 20, 10**6)] == [1] * 15
+    assert scale.push() == 25
+    assert link.calls.count("POST sync/push/") == 2
+    assert recorded() == ids
 
 
 def test_a_portion_that_is_too_large_is_sent_in_halves(scale, link, cow):

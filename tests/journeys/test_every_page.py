@@ -61,6 +61,7 @@ NO_PAGES = {
     "person-role",
     "review-rule",
     "review-take-back",
+    "report-week-block",
 }
 
 

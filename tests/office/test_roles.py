@@ -51,6 +51,17 @@ PAGES: dict[str, tuple[str, str]] = {
     "office:herd-kept": (CREW, CREW),
     "office:herd-kept-out": (NO, CREW),
     "office:herd-day": (NO, CREW),
+    # Reports; what moving asks for is posted, and writes nothing.
+    "office:reports": READ,
+    "office:report-week": READ,
+    "office:report-week-block": READ,
+    "office:report-due": READ,
+    "office:report-head": READ,
+    "office:report-head-animals": READ,
+    "office:report-moving": (READER, READER),
+    "office:report-treatments": READ,
+    "office:report-vaccines": READ,
+    "office:report-samples": READ,
     # Devices.
     "office:devices": (OFFICE, NO),
     "office:device": (OFFICE, NO),

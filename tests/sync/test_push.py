@@ -78,6 +78,23 @@ def test_whatever_one_operation_is_it_stops_no_other(phone, cow, spoiled):
     assert Operation.objects.count() == 3
 
 
+@pytest.mark.parametrize("member", ["op_id", "kind", "at", "group", "subject", "data"])
+@pytest.mark.parametrize("spoiled", ["a\0b", "\\\0\0", "\ud800", "\udfffx", float("nan"), float("inf")])
+def test_what_no_database_could_keep_is_kept_aside_as_far_as_it_can_be(phone, cow, member, spoiled):
+    sent = {**operation("event", {"eid": EID}, data={"kind": "note", "data": {"note": "x"}})}
+    sent[member] = {"tattoo": spoiled} if member in {"subject", "data"} else spoiled
+    weight = weighing({"eid": EID})
+    for _ in range(2):
+        assert statuses(push(phone, sent, weight)) == ["quarantined", "applied"]
+    assert Operation.objects.filter(status="quarantined").count() == 1
+
+
+def test_a_backslash_before_the_letters_of_an_escape_is_text_like_any_other(phone, cow):
+    note = {"kind": "note", "data": {"note": r"a \u0000 \\u0000"}}
+    assert statuses(push(phone, operation("event", {"eid": EID}, data=note))) == ["applied"]
+    assert Event.objects.get().data["note"] == r"a \u0000 \\u0000"
+
+
 def test_an_unknown_number_is_held_and_recorded_when_it_turns_up(phone, cow, kettle_bench):
     sent = weighing({"eid": NEW_EID})
     assert statuses(push(phone, sent)) == ["held"]

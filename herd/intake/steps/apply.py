@@ -15,7 +15,7 @@ from herd.intake.models import (
     RowState,
     StagedRow,
 )
-from herd.intake.steps.proposals import make_batch
+from herd.intake.steps.proposals import make_batch, name_by_row
 from herd.intake.steps.settle import decided_position, feed_position, follow, merged_names, settle_day
 from herd.ledger.entry import Entry
 from herd.ledger.models import ChangesetKind
@@ -44,6 +44,8 @@ def apply_clear(day: ProcessingDay, person: Person | None) -> Applied:
         went_back = _settle_if_stale(day)
         lines = [line for line in _clear_lines(day) if line.key not in went_back]
         batch = make_batch(day, lines)
+        if day.device_id:
+            name_by_row(batch)
         title = f"{day.name}, {day.worked_on}"
         written = write(Entry(day.outfit, person, ChangesetKind.INTAKE, title, day_id=day.pk), batch)
         _mark(day, lines)

@@ -1,7 +1,7 @@
 """Turns a day's proposals into one batch for the registry."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
 from typing import Any
 from uuid import UUID
@@ -9,7 +9,7 @@ from uuid import UUID
 from herd.intake.models import MergedLine, ProcessingDay, StagedRow
 from herd.ledger.entry import Source
 from herd.ledger.rows import in_steps
-from herd.registry.models import Group
+from herd.registry.models import Event, Group
 from herd.registry.services.batch import (
     Batch,
     Edit,
@@ -55,6 +55,17 @@ def make_batch(
     for line in listed:
         _add_line(making, line)
     return making.batch
+
+
+def name_by_row(batch: Batch) -> None:
+    """Give each event the id of the row it came with: that is the operation's, by which the device can name it."""
+    taken: set[UUID] = set()
+    for ids in in_steps({event.source.row for event in batch.events if event.source.row}):
+        taken.update(Event.objects.filter(pk__in=ids).values_list("pk", flat=True))
+    for place, event in enumerate(batch.events):
+        if event.source.row and event.source.row not in taken:
+            taken.add(event.source.row)
+            batch.events[place] = replace(event, id=event.source.row)
 
 
 def _sources(lines: list[MergedLine]) -> dict[str, Source]:

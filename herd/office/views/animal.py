@@ -4,7 +4,8 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from django.http import Http404, HttpResponse
+from django.http import Http404
+from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
@@ -13,6 +14,7 @@ from herd.accounts.models import Outfit, Role
 from herd.ledger.models import Change
 from herd.office.access import OfficeRequest, needs
 from herd.office.changes import say_changes
+from herd.office.exports import asked_way, hand_out
 from herd.office.facts import (
     facts_of,
     origin_of,
@@ -22,6 +24,7 @@ from herd.office.facts import (
 )
 from herd.office.gains import gains_of, plot_of
 from herd.office.holds import holds_of
+from herd.office.lifetables import changes_table, events_table
 from herd.office.merging import follow_merged
 from herd.office.naming import names_of
 from herd.office.today import today_of
@@ -47,7 +50,7 @@ BY_CLASS = {"cow": ("calving",), "heifer": ("calving",), "bull": ("castration",)
 @require_safe
 @needs(Role.READER)
 @follow_merged
-def animal(request: OfficeRequest, animal_id: UUID) -> HttpResponse:
+def animal(request: OfficeRequest, animal_id: UUID) -> HttpResponseBase:
     """One animal."""
     outfit, today = request.outfit, today_of(request.outfit)
     history = history_of(outfit, animal_id)
@@ -61,6 +64,10 @@ def animal(request: OfficeRequest, animal_id: UUID) -> HttpResponse:
     names = names_of(outfit, spoken)
     standing = standing_ids(history.changes)
     now, before = tags_by_age(history.wearings)
+    if way := asked_way(request):
+        latest = history.events[::-1]
+        name = str(title_of(now, before)["name"])
+        return hand_out(request, way, events_table(name, latest, outfit, names))
     points = weights_of(history)
     weighings = gains_of(points, outfit.unit)
     context = {
@@ -126,17 +133,21 @@ def _events(history: AnimalHistory, outfit: Outfit, names: dict[str, str]) -> li
 @require_safe
 @needs(Role.READER)
 @follow_merged
-def history(request: OfficeRequest, animal_id: UUID) -> HttpResponse:
+def history(request: OfficeRequest, animal_id: UUID) -> HttpResponseBase:
     """Every change to one animal, newest first, a hundred a page."""
     outfit = request.outfit
     head = get_object_or_404(Animal.objects.of(outfit), pk=animal_id)
     all_of_it = changes_of(outfit, animal_id)[::-1]
+    name = names_of(outfit, [head.pk])[str(head.pk)]
+    if way := asked_way(request):
+        said = say_changes(outfit, all_of_it, standing_ids(all_of_it))
+        return hand_out(request, way, changes_table(f"Every change of {name}", said, outfit))
     before = request.GET.get("before", "")
     shown = [row for row in all_of_it if not before.isdigit() or row.position < int(before)]
     page, more = shown[:CHANGES_A_PAGE], len(shown) > CHANGES_A_PAGE
     context = {
         "animal": head,
-        "name": names_of(outfit, [head.pk])[str(head.pk)],
+        "name": name,
         "worn": worn_by(outfit, [head.pk])[head.pk],
         "changes": say_changes(outfit, page, standing_ids(all_of_it)),
         "older": page[-1].position if more else None,

@@ -5,6 +5,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.db.models import Count
 from django.http import HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_POST, require_safe
@@ -14,6 +15,8 @@ from herd.intake.days import add_files, remove_file
 from herd.intake.models import FieldFile, ProcessingDay, RowState, StagedRow
 from herd.intake.tasks import start_work
 from herd.office.access import OfficeRequest, needs
+from herd.office.daytables import lines_table
+from herd.office.exports import asked_way, hand_out
 from herd.office.forms.days import FilesForm
 from herd.office.views.day_new import say_refusals
 from herd.office.views.days import AT_REST, CHANGEABLE, day_of, files_of, render_day, sent_back
@@ -83,13 +86,15 @@ def download(request: OfficeRequest, day_id: UUID, file_id: UUID) -> HttpRespons
 
 @require_safe
 @needs(Role.READER)
-def rows(request: OfficeRequest, day_id: UUID, file_id: UUID) -> HttpResponse:
+def rows(request: OfficeRequest, day_id: UUID, file_id: UUID) -> HttpResponseBase:
     """Every line of a file beside what was read in it and how it ended, ROWS at a time."""
     day = day_of(request, day_id)
     file = file_of(day, file_id)
     state = request.GET.get("state", "")
     state = state if state in RowState.values else ""
     shown = StagedRow.objects.filter(file=file, **({"state": state} if state else {}))
+    if way := asked_way(request):
+        return hand_out(request, way, lines_table(file, shown))
     start = _number(request.GET.get("from", ""))
     page = list(shown.filter(number__gte=start).order_by("number")[: ROWS + 1])
     earlier = shown.filter(number__lt=start).order_by("-number").values_list("number", flat=True)[:ROWS]

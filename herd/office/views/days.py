@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.db.models import Count, IntegerField, OuterRef, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 from django.http import HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
 
@@ -23,6 +24,8 @@ from herd.intake.models import (
 )
 from herd.intake.queries.report import FileCounts, progress_of, report_of
 from herd.office.access import OfficeRequest, needs
+from herd.office.daytables import days_table
+from herd.office.exports import asked_way, hand_out
 from herd.office.forms.days import DayForm, FilesForm
 
 PAGE = 50
@@ -52,9 +55,11 @@ def sent_back(request: OfficeRequest, day: ProcessingDay, states: Container[str]
 
 @require_safe
 @needs(Role.READER)
-def day_list(request: OfficeRequest) -> HttpResponse:
+def day_list(request: OfficeRequest) -> HttpResponseBase:
     """The outfit's processing days, the latest first, PAGE at a time."""
     days = _counted(request.outfit)
+    if way := asked_way(request):
+        return hand_out(request, way, days_table(days.iterator(chunk_size=500)))
     start = _start(request.GET.get("from", ""))
     shown = list(days[start : start + PAGE + 1])
     return render(

@@ -18,6 +18,7 @@ from herd.office.forms.events_kinds import form_for
 from herd.office.forms.events_medicine import picked_product
 from herd.office.forms.events_shown import kept_animals, shown_values
 from herd.office.forms.fields import show_refusals, text_field
+from herd.office.merging import follow_merged
 from herd.office.naming import names_of
 from herd.office.saying import say_day
 from herd.office.telling import entry_for, tell_written
@@ -38,6 +39,7 @@ class VoidForm(forms.Form):
 
 @require_http_methods(["GET", "POST"])
 @needs(Role.CREW)
+@follow_merged
 def new(request: OfficeRequest, animal_id: UUID) -> HttpResponse:
     """Record an event of the kind that the address names."""
     animal = get_object_or_404(Animal.objects.of(request.outfit), pk=animal_id)
@@ -64,6 +66,7 @@ def new(request: OfficeRequest, animal_id: UUID) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @needs(Role.CREW)
+@follow_merged
 def correct(request: OfficeRequest, animal_id: UUID, event_id: UUID) -> HttpResponse:
     """Put what really happened in the place of an event; the wrong one stays in the history as void."""
     if was_sent_before(request):
@@ -91,6 +94,7 @@ def correct(request: OfficeRequest, animal_id: UUID, event_id: UUID) -> HttpResp
 
 @require_http_methods(["GET", "POST"])
 @needs(Role.CREW)
+@follow_merged
 def void(request: OfficeRequest, animal_id: UUID, event_id: UUID) -> HttpResponse:
     """Void an event, with the reason."""
     event = get_object_or_404(_events(request, animal_id), pk=event_id)

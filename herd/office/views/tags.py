@@ -13,6 +13,7 @@ from herd.accounts.models import Outfit, Role
 from herd.office.access import OfficeRequest, has_role, needs
 from herd.office.forms.fields import show_refusals
 from herd.office.forms.tags import ReplaceForm, TagForm
+from herd.office.merging import follow_merged
 from herd.office.naming import names_of
 from herd.office.saying import group_digits
 from herd.office.telling import entry_for, tell_written
@@ -53,6 +54,7 @@ def overview(request: OfficeRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 @needs(Role.CREW)
+@follow_merged
 def put_on(request: OfficeRequest, animal_id: UUID) -> HttpResponse:
     """Put a tag on an animal."""
     animal = get_object_or_404(Animal.objects.of(request.outfit), pk=animal_id)
@@ -97,6 +99,7 @@ def _new_tag(outfit: Outfit, animal_id: UUID, data: dict[str, Any]) -> PutOn:
 
 @require_http_methods(["GET", "POST"])
 @needs(Role.CREW)
+@follow_merged
 def replace(request: OfficeRequest, animal_id: UUID, wearing_id: UUID) -> HttpResponse:
     """End a wearing, and begin the next where a new number is given."""
     rows = TagWearing.objects.of(request.outfit).filter(animal=animal_id, ended="")

@@ -35,7 +35,9 @@ def edit(run: Run, sents: Sequence[Sent]) -> dict[UUID, Answer]:
 
 def _edit(run: Run, sent: Sent) -> Answer:
     subject = run.subject(sent)
-    animal = Animal.objects.of(run.outfit).filter(pk=subject).first() if subject else None
+    # Locked, so that what is compared now still stands when it is written.
+    rows = Animal.objects.of(run.outfit).select_for_update(of=("self",))
+    animal = rows.filter(pk=subject).first() if subject else None
     if animal is None:
         return Answer(OperationStatus.HELD, [{"pointer": "/subject/animal", "detail": WAITS}])
     wanted = sent.body.get("set")
@@ -79,7 +81,12 @@ def canonical(column: str, value: Any) -> Any:
         return date.fromisoformat(str(value)) if value else None
     if column in IDS:
         return UUID(str(value)) if value else None
-    return " ".join(str(value or "").split())
+    text, about = " ".join(str(value or "").split()), Animal._meta.get_field(column)
+    if about.max_length is not None and len(text) > about.max_length:
+        raise ValueError(f"{text[:20]!r}... has more than {about.max_length} characters.")
+    if text and about.choices and text not in dict(about.flatchoices):
+        raise ValueError(f"{text[:20]!r} is nothing that {about.verbose_name} can be.")
+    return text
 
 
 def _merged(animal: Animal, fields: Mapping[str, tuple[Any, Any]]) -> tuple[set[str], set[str]]:
@@ -187,8 +194,10 @@ def _facts(data: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _tags(data: Mapping[str, Any]) -> list[dict[str, Any]]:
-    found = []
-    for tag in data.get("tags", []):
+    found, given = [], data.get("tags", [])
+    if not isinstance(given, list):
+        raise ValueError("The tags of an animal are a list.")
+    for tag in given:
         if not isinstance(tag, dict) or tag.get("kind") not in TagKind.values:
             raise ValueError("A tag needs its kind and its number.")
         try:

@@ -16,6 +16,8 @@ from django.test import Client
 
 from herd.values.identity import new_id
 
+# One for all: making one reads the middleware, and with it all static files.
+CLIENT = Client(raise_request_exception=False)
 START = datetime(2026, 3, 14, 15, 0, tzinfo=UTC)
 FINAL = frozenset({"applied", "merged", "review", "held", "quarantined"})
 
@@ -247,8 +249,7 @@ class FieldPhone:
     def _over(self, method: str, path: str, body: Any) -> Any:
         cache.clear()
         content = {"data": json.dumps(body), "content_type": "application/json"} if body is not None else {}
-        client = Client(raise_request_exception=False)
-        return client.generic(method, f"/api/v1/{path}", headers={"Authorization": f"Bearer {self.token}"}, **content)
+        return CLIENT.generic(method, f"/api/v1/{path}", headers={"Authorization": f"Bearer {self.token}"}, **content)
 
 
 def position(cursor: str) -> int:

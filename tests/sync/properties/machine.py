@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from contextlib import ExitStack
+from copy import deepcopy
 from datetime import timedelta
 from typing import Any
 from uuid import UUID, uuid4
@@ -15,7 +16,7 @@ from herd.values.identity import new_id
 from tests.sync.properties import checks
 from tests.sync.properties.backup import Backup
 from tests.sync.properties.fieldphone import Fault, FieldPhone
-from tests.sync.properties.world import TODAY, VALUES, Office, World, eid_of, make_world
+from tests.sync.properties.world import TODAY, VALUES, Office, World, eid_of
 
 PHONES = st.integers(0, 2)
 # Most of it happens to two animals, so that authors get in each other's way.
@@ -31,11 +32,14 @@ CHOICES = st.integers(0, 3)
 class History(RuleBasedStateMachine):
     """One history in a transaction that is rolled back, checked whenever a phone has read, and at its end."""
 
+    # The world before anything has happened, made once for all histories of a run.
+    beginning: World
+
     def __init__(self) -> None:
         super().__init__()
         self.stack = ExitStack()
         self.stack.enter_context(rolled_back())
-        self.world: World = make_world()
+        self.world = deepcopy(self.beginning)
         self.office = Office(self.world)
         self.backup: Backup | None = None
         self.weight = 900

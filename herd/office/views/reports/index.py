@@ -1,0 +1,32 @@
+"""All reports, each with the question it answers."""
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.views.decorators.http import require_safe
+
+from herd.accounts.models import Role
+from herd.office.access import OfficeRequest, needs
+
+REPORTS = (
+    ("This week", "What comes due, what waits, and what nobody looked at for long?", "office:report-week"),
+    ("Statement of head", "How many head were there, what came and went, and does it balance?", "office:report-head"),
+    (
+        "Moving and selling",
+        "Which animals can go where, what is still in the way, and what goes with them on paper?",
+        "office:report-moving",
+    ),
+    ("Treatment log", "Who was given what, how much, by whom, and how long does it hold?", "office:report-treatments"),
+    ("Vaccines of a group", "Who had which vaccine, when last, and who had none?", "office:report-vaccines"),
+    ("Samples for the laboratory", "Which tube holds whose sample, and which have no result?", "office:report-samples"),
+    ("Withdrawal", "Who is held by what, and when is each free?", "office:withdrawal"),
+    ("Tag log", "Which tags went on, came off or took another's place?", "office:tag-log"),
+)
+
+
+@require_safe
+@needs(Role.READER)
+def reports(request: OfficeRequest) -> HttpResponse:
+    """The list of reports."""
+    listed = [(name, question, reverse(address)) for name, question, address in REPORTS]
+    return render(request, "office/reports/reports.html", {"here": "reports", "reports": listed})

@@ -1,0 +1,31 @@
+"""Samples taken, each with its tube, its animal, and the results that came back."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from datetime import date
+
+from django.db.models import Exists, OuterRef, QuerySet
+
+from herd.accounts.models import Outfit
+from herd.ledger.rows import in_steps
+from herd.registry.models import Event
+
+
+def samples_taken(outfit: Outfit, first: date, last: date, *, only_open: bool = False) -> QuerySet[Event]:
+    """The samples between two days, both included, by tube; with `only_open` those without a result."""
+    rows = Event.objects.of(outfit).filter(kind="sample", happened_on__range=(first, last), animal__is_void=False)
+    if only_open:
+        results = Event.objects.of(outfit).filter(kind="sample_result", tube=OuterRef("tube"))
+        rows = rows.exclude(Exists(results))
+    found: QuerySet[Event] = rows.select_related("animal").order_by("tube", "id")
+    return found
+
+
+def results_of(outfit: Outfit, tubes: Iterable[str]) -> dict[str, list[Event]]:
+    """The results of each tube, the earliest first; one query for eight hundred tubes."""
+    found: dict[str, list[Event]] = defaultdict(list)
+    for some in in_steps(one for one in tubes if one):
+        rows = Event.objects.of(outfit).filter(kind="sample_result", tube__in=some)
+        for event in rows.order_by("happened_on", "id"):
+            found[event.tube].append(event)
+    return found
