@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 from uuid import UUID
 
-from django.db import IntegrityError, InterfaceError, OperationalError, transaction
+from django.db import InterfaceError, OperationalError, transaction
 from django.utils import timezone
 
 from herd.sync.models import Device, DeviceRole, DeviceState, Operation, OperationStatus

@@ -11,7 +11,8 @@ WRITES = {
     "acreate", "adelete", "asave", "aget_or_create", "aupdate_or_create", "aupdate",
 }  # fmt: skip
 QUERIES = {"filter", "exclude", "all", "order_by", "select_related", "using", "get_queryset"}
-# Sessions, the cache, a workbook and a PDF on their way out are not the record; signing in and out goes through django.contrib.auth's functions.
+# Sessions, the cache, and a workbook or sheet on its way out are not the record; signing in and out goes through
+# django.contrib.auth's functions.
 ALLOWED_RECEIVERS = {"request.session", "self.request.session", "cache", "book", "canvas"}
 
 

@@ -162,6 +162,16 @@ def test_the_herd_list_leads_here(as_person, cast, herd):
     assert f'formaction="{reverse(MOVING)}"' in as_person(cast.dot).get(reverse("office:herd")).content.decode()
 
 
+def test_a_group_leads_here_with_itself_chosen(ada_in, herd):
+    address = f"{reverse(MOVING)}?group={herd.group}"
+    assert address in ada_in.get(reverse("office:group", args=[herd.group])).content.decode()
+    assert f'value="{herd.group}" selected' in ada_in.get(address).content.decode()
+
+
+def test_a_group_that_is_no_id_is_not_chosen(ada_in, herd):
+    assert ada_in.get(f"{reverse(MOVING)}?group=x").status_code == 200
+
+
 def test_a_long_list_takes_few_queries(ada_in, cast, herd, django_assert_max_num_queries):
     for number in range(100, 140):
         register(cast.kettle_bench, vid_tag(str(number)), group_id=herd.group)

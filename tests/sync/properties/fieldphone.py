@@ -36,7 +36,7 @@ class NetworkDown(Exception):  # noqa: N818
     """Nothing came back."""
 
 
-class Broken(AssertionError):
+class Broken(AssertionError):  # noqa: N818
     """The protocol's promise was broken in front of the phone."""
 
 
@@ -103,7 +103,9 @@ class FieldPhone:
         """Ids of the animals that the phone knows."""
         return sorted(key for kind, key in self.base if kind == "animal")
 
-    def push(self, count: int | None = None, fault: Fault = Fault.NONE, after: int = 0, *, backwards: bool = False) -> None:
+    def push(
+        self, count: int | None = None, fault: Fault = Fault.NONE, after: int = 0, *, backwards: bool = False
+    ) -> None:
         """Send a portion of the outbox; what is answered leaves it."""
         some = self._portion(count)
         given = some[::-1] if backwards and not any("group" in one for one in some) else some
@@ -142,9 +144,10 @@ class FieldPhone:
             if result["status"] not in FINAL:
                 raise Broken(f"{result} is no final answer")
             is_replay = result.pop("replayed", False)
-            first = self.answers.setdefault(body["op_id"], result)
-            if is_replay and first != result:
+            first = self.answers.get(body["op_id"])
+            if first is not None and told["epoch"] == self.epoch and (first != result or not is_replay):
                 raise Broken(f"{first} was answered first, and {result} when it came again")
+            self.answers[body["op_id"]] = result
         done = set(results)
         self.outbox = [one for one in self.outbox if one["op_id"] not in done]
         self._note_epoch(told["epoch"])

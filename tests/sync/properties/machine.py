@@ -1,6 +1,5 @@
 """Histories at random: phones capture, push and pull over a bad network, the office works, backups are put back."""
 
-from collections.abc import Iterator
 from contextlib import ExitStack
 from copy import deepcopy
 from datetime import timedelta
@@ -11,7 +10,6 @@ from django.db import transaction
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, precondition, rule
 
-from herd.registry.models import Animal
 from herd.values.identity import new_id
 from tests.sync.properties import checks
 from tests.sync.properties.backup import Backup
@@ -62,6 +60,12 @@ class History(RuleBasedStateMachine):
         shown, to = holder.seen(key, name), VALUES[name][choice % len(VALUES[name])]
         if shown is not None and shown != to:
             holder.capture("animal.edit", {"animal": key}, set={name: {"from": shown, "to": to}})
+
+    @rule(phone=PHONES, animal=ANIMALS, name=NAMES, choice=CHOICES)
+    def two_edit(self, phone: int, animal: int, name: str, choice: int) -> None:
+        """Two change the same field at once, neither knowing of the other."""
+        self.edits(phone, animal, name, choice)
+        self.edits((phone + 1) % 3, animal, name, choice + 1)
 
     @rule(phone=PHONES, animal=ANIMALS, pen=st.integers(0, 1), hours=HOURS)
     def moves(self, phone: int, animal: int, pen: int, hours: int) -> None:
@@ -222,6 +226,3 @@ class rolled_back(ExitStack):  # noqa: N801
     def __exit__(self, *details: Any) -> Any:
         transaction.set_rollback(True)
         return super().__exit__(*details)
-
-
-__all__ = ["Animal", "History", "Iterator", "quiet", "rolled_back"]

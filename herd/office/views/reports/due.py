@@ -15,6 +15,7 @@ from herd.office.exports import asked_way, hand_out
 from herd.office.tables import Cell, Table
 from herd.office.today import today_of
 from herd.office.views.reports.paging import page_of
+from herd.office.views.reports.tagcells import visual_tag
 from herd.registry.models import Animal
 from herd.registry.queries.tags import Worn, worn_by
 from herd.reports.due import DueCow, due_cows
@@ -72,6 +73,6 @@ def _due_lines(outfit: Outfit, cows: Sequence[DueCow]) -> Iterator[DueLine]:
 
 def _due_rows(outfit: Outfit, cows: Sequence[DueCow]) -> Iterator[Sequence[Cell]]:
     for one in _due_lines(outfit, cows):
-        vid = " ".join(part for part in (one.worn.vid, one.worn.vid_colour) if part)
         group, due = one.animal.group.name if one.animal.group else "", one.cow.due
-        yield vid, one.worn.eid, group, due.expected, due.earliest, due.latest, f"{due.formula}; {due.source}"
+        days = (due.expected, due.earliest, due.latest)
+        yield visual_tag(one.worn), one.worn.eid, group, *days, f"{due.formula}; {due.source}"

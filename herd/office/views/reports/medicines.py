@@ -1,4 +1,4 @@
-"""The treatment log by period, and who of a group had which vaccine."""
+"""The treatment log by period."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -12,23 +12,16 @@ from herd.accounts.models import Outfit, Role
 from herd.ledger.rows import in_steps
 from herd.office.access import OfficeRequest, needs
 from herd.office.exports import asked_way, hand_out
-from herd.office.forms.reports import A_YEAR, MedicinesForm, VaccinesForm
+from herd.office.forms.reports import A_YEAR, MedicinesForm
 from herd.office.holds import say_end
-from herd.office.saying import say_day
 from herd.office.tables import Cell, Table
 from herd.office.today import today_of
-from herd.office.views.reports.paging import page_of
-from herd.registry.models import Event, Group
-from herd.registry.queries.headcount import members_on
+from herd.office.views.reports.paging import page_of, question_of
+from herd.office.views.reports.tagcells import visual_tag
+from herd.registry.models import Event
 from herd.registry.queries.tags import Worn, worn_by
 from herd.registry.queries.withdrawal import held_by
-from herd.reports.medicines import (
-    VaccineStatus,
-    ingredients,
-    medicines_given,
-    undated_medicines,
-    vaccines_of,
-)
+from herd.reports.medicines import ingredients, medicines_given, undated_medicines
 from herd.values.eventkinds import MEDICINE_KINDS
 from herd.values.withdrawal import Withdrawal
 
@@ -68,7 +61,7 @@ class GivenLine:
 def treatments(request: OfficeRequest) -> HttpResponseBase:
     """What was given between two days."""
     outfit, today = request.outfit, today_of(request.outfit)
-    form = MedicinesForm(_asked(request), today=today, since=today - A_YEAR)
+    form = MedicinesForm(question_of(request), today=today, since=today - A_YEAR)
     first, last = form.days()
     said = form.cleaned_data if form.is_bound else {}
     kinds = (said["kind"],) if said.get("kind") else MEDICINE_KINDS
@@ -93,11 +86,6 @@ def treatments(request: OfficeRequest) -> HttpResponseBase:
     return render(request, "office/reports/treatments.html", context)
 
 
-def _asked(request: OfficeRequest) -> Any:
-    """The form's data; None where only a page or a way out is asked for."""
-    return request.GET if set(request.GET) - {"as", "from"} else None
-
-
 def _lines(outfit: Outfit, events: Any) -> Iterator[GivenLine]:
     known = ingredients(outfit)
     for some in in_steps(events):
@@ -117,7 +105,7 @@ def _rows(outfit: Outfit, events: Any) -> Iterator[Sequence[Cell]]:
         yield (
             one.event.happened_on,
             said("last_on"),
-            _vid(one.worn),
+            visual_tag(one.worn),
             one.worn.eid,
             one.event.animal.animal_class,
             one.event.kind,
@@ -129,54 +117,3 @@ def _rows(outfit: Outfit, events: Any) -> Iterator[Sequence[Cell]]:
             one.free,
             *(said(key) for key in ("given_by", "veterinarian", "prescription", "note")),
         )
-
-
-def _vid(worn: Worn) -> str:
-    return " ".join(part for part in (worn.vid, worn.vid_colour) if part)
-
-
-@require_safe
-@needs(Role.READER)
-def vaccines(request: OfficeRequest) -> HttpResponseBase:
-    """Who of a group had which vaccine since a day."""
-    outfit, today = request.outfit, today_of(request.outfit)
-    form = VaccinesForm(_asked(request), today=today, since=today - A_YEAR, outfit=outfit)
-    since, until = form.days()
-    group: Group | None = form.cleaned_data.get("group") if form.is_bound else None
-    context = {"here": "reports", "form": form, "group": group, "today": today}
-    if group is None:
-        return render(request, "office/reports/vaccines.html", context)
-    status = vaccines_of(outfit, members_on(outfit, group.pk, until), since, until)
-    way = asked_way(request)
-    if way:
-        return hand_out(request, way, _vaccine_table(outfit, group, status))
-    page = page_of(request, status.animal_ids)
-    worn = worn_by(outfit, page.rows)
-    head = len(status.animal_ids)
-    shown = {
-        "status": status,
-        "until": until,
-        "sums": [(name, status.had(name), head - status.had(name)) for name in status.products],
-        "without": len(status.without),
-        "page": page,
-        "lines": [(key, worn[key], _days_of(status, key)) for key in page.rows],
-    }
-    return render(request, "office/reports/vaccines.html", {**context, **shown})
-
-
-def _days_of(status: VaccineStatus, key: Any) -> list[tuple[str, Any]]:
-    had = status.last.get(key, {})
-    return [(name, had.get(name)) for name in status.products]
-
-
-def _vaccine_table(outfit: Outfit, group: Group, status: VaccineStatus) -> Table:
-    about = f"The last day of each vaccine since {say_day(status.since)}; empty where there was none. {ABOUT}"
-    columns = ("Visual tag", "EID", *status.products)
-    return Table(f"Vaccines of {group.name}", columns, _vaccine_rows(outfit, status), about)
-
-
-def _vaccine_rows(outfit: Outfit, status: VaccineStatus) -> Iterator[Sequence[Cell]]:
-    for ids in in_steps(status.animal_ids):
-        worn = worn_by(outfit, ids)
-        for key in ids:
-            yield _vid(worn[key]), worn[key].eid, *(on for _, on in _days_of(status, key))

@@ -1,11 +1,11 @@
-"""A long list cut into pages by a place in it."""
+"""A long list cut into pages by a place in it, and what its form was asked."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import QuerySet
-from django.http import HttpRequest
+from django.http import HttpRequest, QueryDict
 
 A_PAGE = 200
 
@@ -47,3 +47,8 @@ def _question(request: HttpRequest, start: int) -> str:
     if start:
         question["from"] = str(start)
     return f"?{question.urlencode()}"
+
+
+def question_of(request: HttpRequest) -> QueryDict | None:
+    """What a form by GET is asked; None where the address asks only for a page or a way out."""
+    return request.GET if set(request.GET) - {"as", "from"} else None

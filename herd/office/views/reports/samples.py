@@ -15,7 +15,8 @@ from herd.office.exports import asked_way, hand_out
 from herd.office.forms.reports import A_YEAR, SamplesForm
 from herd.office.tables import Cell, Table
 from herd.office.today import today_of
-from herd.office.views.reports.paging import page_of
+from herd.office.views.reports.paging import page_of, question_of
+from herd.office.views.reports.tagcells import visual_tag
 from herd.registry.models import Event
 from herd.registry.queries.tags import Worn, worn_by
 from herd.reports.journeys import sex_of
@@ -39,9 +40,7 @@ class SampleLine:
 def samples(request: OfficeRequest) -> HttpResponseBase:
     """The samples between two days by tube, or only those without a result."""
     outfit, today = request.outfit, today_of(request.outfit)
-    form = SamplesForm(
-        request.GET if set(request.GET) - {"as", "from"} else None, today=today, since=today - A_YEAR
-    )
+    form = SamplesForm(question_of(request), today=today, since=today - A_YEAR)
     first, last = form.days()
     only_open = bool(form.is_bound and form.cleaned_data.get("only_open"))
     rows = samples_taken(outfit, first, last, only_open=only_open)
@@ -71,8 +70,7 @@ def _say(result: Event) -> str:
 def _rows(outfit: Outfit, events: Any) -> Iterator[Sequence[Cell]]:
     for one in _lines(outfit, events):
         event, animal = one.event, one.event.animal
-        vid = " ".join(part for part in (one.worn.vid, one.worn.vid_colour) if part)
         tissue, laboratory = (str(event.data.get(key) or "") for key in ("tissue", "laboratory"))
         born = animal.born_on if animal.born_precision == "day" else None
         facts = (sex_of(animal.animal_class), animal.breed, born, event.happened_on)
-        yield event.tube, vid, one.worn.eid, *facts, tissue, laboratory, one.results
+        yield event.tube, visual_tag(one.worn), one.worn.eid, *facts, tissue, laboratory, one.results
