@@ -34,7 +34,7 @@ def test_offspring_leave_as_a_table_with_numbers_as_text(ada_in, cast, herd):
     assert lines[0].startswith("Animal,EID,Born,Class,Status")
     assert lines[1].startswith("88 green,,2026-04-01,steer")
     assert ",300,2026-06-01," in lines[1]
-    assert ada_in.get(reverse("office:animal-family", args=[herd.cow]), {"as": "pdf"}).status_code == 404
+    assert ada_in.get(reverse("office:animal-family", args=[herd.cow]), {"as": "doc"}).status_code == 404
 
 
 def test_an_animal_alone_says_how_family_comes_in(ada_in, herd):

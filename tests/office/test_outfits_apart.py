@@ -10,6 +10,8 @@ from herd.intake.models import DayState, FieldFile, Finding, ProcessingDay
 from herd.ledger.models import Change, Changeset
 from herd.registry.models import Group, TagWearing
 from herd.registry.services import groups, headchecks, lists, stock
+from herd.sync.devices import make_device
+from herd.sync.models import DeviceKind, DeviceRole
 from tests.cast import eid_tag, entry, register
 from tests.office.conftest import weigh
 
@@ -39,6 +41,10 @@ def far_ids(cast):
         "place_id": OutfitPerson.objects.get(outfit=rim).pk,
         "box_id": stock.receive(entry=entry(rim), kind="vid", first="1", last="9"),
         "location_id": groups.open_location(entry=entry(rim), name="Rim Creek"),
+        "device_id": make_device(
+            outfit=rim, name="Chute", kind=DeviceKind.PHONE, role=DeviceRole.CAPTURE, by=None
+        )[0].pk,
+        "step": "block",
         "check_id": headchecks.keep(
             entry=entry(rim), group=Group.objects.get(pk=group), on=date(2026, 1, 1), count=headchecks.Count(1)
         ),

@@ -12,7 +12,8 @@ ROOMS = ("registry", "ledger", "intake", "sync")
 
 
 def _tables() -> list[str]:
-    return [model._meta.db_table for room in ROOMS for model in apps.get_app_config(room).get_models(include_auto_created=True)]
+    rooms = (apps.get_app_config(room) for room in ROOMS)
+    return [model._meta.db_table for room in rooms for model in room.get_models(include_auto_created=True)]
 
 
 class Backup:

@@ -65,7 +65,8 @@ def all_have_the_same(world: World) -> None:
         fresh.first_copy()
         assert phone.base.keys() == fresh.base.keys(), f"I1: {phone.base.keys() ^ fresh.base.keys()} on one side only"
         for key, card in fresh.base.items():
-            differs = {name: (phone.base[key][name], value) for name, value in card.items() if phone.base[key][name] != value}
+            kept = phone.base[key]
+            differs = {name: (kept[name], value) for name, value in card.items() if kept[name] != value}
             assert not differs, f"I1: {key} has {differs}"
 
 
@@ -82,10 +83,8 @@ def everything_is_stored(world: World) -> None:
 def each_event_is_there_once(world: World) -> None:
     """I2: an event that is in the record is there once, by the id of its operation, and with what it said."""
     statuses = _statuses(world)
-    born = Counter(
-        Change.objects.filter(outfit=world.outfit, subject_kind=Event.SUBJECT, action="created", source_row__isnull=False)
-        .values_list("source_row", flat=True)
-    )
+    made = Change.objects.filter(outfit=world.outfit, subject_kind=Event.SUBJECT, action="created")
+    born = Counter(made.values_list("source_row", flat=True))
     events = {one.pk: one for one in Event.objects.filter(outfit=world.outfit)}
     for phone in world.phones:
         for op_id, body in phone.captured.items():
@@ -124,22 +123,22 @@ def nothing_was_overwritten_unseen(world: World) -> None:
 
 def edits_are_in_the_record_or_before_a_person(world: World) -> None:
     """I4, the other half: a value that was asked for stood in the record, or a person is asked, or it says why not."""
-    stood: dict[str, set[tuple[str, str]]] = {}
-    for name in VALUES:
-        for change in Change.objects.filter(outfit=world.outfit, subject_kind=Animal.SUBJECT):
-            for side in (change.before or {}, change.after or {}):
-                if name in side:
-                    stood.setdefault(name, set()).add(str(side[name]))
+    stood = {name: _ever_stood(world, name) for name in VALUES}
     rows = {one.op_id: one for one in Operation.objects.filter(outfit=world.outfit, kind="animal.edit")}
     asked = _asked(world)
     for one in rows.values():
         if one.status in IN_RECORD:
-            for name, change in one.body["set"].items():
-                assert change["to"] in stood.get(name, ()), f"I4: {one.body} was {one.status} and never stood there"
+            never = [name for name, change in one.body["set"].items() if change["to"] not in stood[name]]
+            assert not never, f"I4: {one.body} was {one.status}, and {never} never stood there"
         elif one.status == "review":
             assert _is_before_a_person(one, asked), f"I4: {one.body} waits, and nobody is asked"
         else:
             assert one.answer.get("reasons"), f"I4: {one.body} is {one.status} without a reason"
+
+
+def _ever_stood(world: World, name: str) -> set[str]:
+    changes = Change.objects.filter(outfit=world.outfit, subject_kind=Animal.SUBJECT)
+    return {str(side[name]) for one in changes for side in (one.before or {}, one.after or {}) if name in side}
 
 
 def tags_are_worn_by_one(world: World) -> None:
@@ -149,8 +148,8 @@ def tags_are_worn_by_one(world: World) -> None:
     assert not twice, f"I6: {twice} is worn by two"
     asked = _asked(world)
     for one in Operation.objects.filter(outfit=world.outfit, kind__in=["tag.on", "tag.off", "animal.register"]):
-        where = _where(one)
-        assert one.status != "review" or _is_before_a_person(one, asked), f"I6: {one.body} waits as {where}, nobody is asked"
+        is_asked = one.status != "review" or _is_before_a_person(one, asked)
+        assert is_asked, f"I6: {one.body} waits as {_where(one)}, and nobody is asked"
 
 
 def held_names_what_is_missing(world: World) -> None:

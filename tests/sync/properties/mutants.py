@@ -25,7 +25,7 @@ from tests.sync.properties.fieldphone import FieldPhone
 
 @dataclass(frozen=True)
 class Mutant:
-    """One fault, how it is put in, and the history by hand in which it shows; `at_random` ones histories at random find too."""
+    """One fault, how it is put in, the history by hand in which it shows; `at_random`: random ones find it too."""
 
     name: str
     put_in: Callable[[], Any]
@@ -137,25 +137,65 @@ WRITE_CURSOR, READ_CURSOR, ANSWER, EDIT = feed.write_cursor, feed.read_cursor, p
 ANIMAL_ITEMS, ANIMAL_ITEM = feed.animal_items, feed._animal_item
 
 MUTANTS = (
-    Mutant("head read after the page", _put(feed, "write_cursor", _head_after_the_page), scenarios.written_while_a_page_is_made),
+    Mutant(
+        "head read after the page",
+        _put(feed, "write_cursor", _head_after_the_page),
+        scenarios.written_while_a_page_is_made,
+    ),
     Mutant("copy as of its end", _put(views, "snapshot", _copy_as_of_its_end), scenarios.written_while_a_copy_is_made),
     Mutant("nothing known again", _put(pushing, "_known", lambda *_: {}), scenarios.sent_twice, at_random=True),
     Mutant("digest ignored", _put(reading, "digest_of", lambda _: "x"), scenarios.one_id_for_two),
     Mutant("watermark of the device's numbers", _put(pushing, "_known", _by_number_of_device), scenarios.cloned_phone),
     Mutant("no word of leaving", _put(feed, "animal_items", _without_out), scenarios.leaves_the_group, at_random=True),
-    Mutant("last write wins", _put(animals, "merge_field", _last_write_wins), scenarios.same_field_twice, at_random=True),
+    Mutant(
+        "last write wins",
+        _put(animals, "merge_field", _last_write_wins),
+        scenarios.same_field_twice, at_random=True,
+    ),
     Mutant("later clock wins", _later_clock_wins, scenarios.later_clock),
     Mutant("tag is taken from the other", _put(tags, "_ask", _steals), scenarios.one_tag_for_two),
-    Mutant("another answer to a replay", _put(pushing, "_answer", _answers_anew), scenarios.answer_lost, at_random=True),
-    Mutant("epoch of a cursor ignored", _put(feed, "read_cursor", _believes(epoch=True, head=False)), scenarios.old_cursor_after_a_restore),
-    Mutant("cursor ahead believed", _put(feed, "read_cursor", _believes(epoch=False, head=True)), scenarios.cursor_ahead),
+    Mutant(
+        "another answer to a replay",
+        _put(pushing, "_answer", _answers_anew),
+        scenarios.answer_lost, at_random=True,
+    ),
+    Mutant(
+        "epoch of a cursor ignored",
+        _put(feed, "read_cursor", _believes(epoch=True, head=False)),
+        scenarios.old_cursor_after_a_restore,
+    ),
+    Mutant(
+        "cursor ahead believed",
+        _put(feed, "read_cursor", _believes(epoch=False, head=True)),
+        scenarios.cursor_ahead,
+    ),
     Mutant("all said to be known after a restore", _put(views.Known, "post", _all_known), scenarios.put_back),
-    Mutant("cursor kept before the page", _put(FieldPhone, "_keep", _cursor_first), scenarios.power_goes_while_a_page_is_kept),
-    Mutant("group in pieces", _put(pushing, "perform_group", _each_alone), scenarios.half_of_a_group_is_doubtful, at_random=True),
+    Mutant(
+        "cursor kept before the page",
+        _put(FieldPhone, "_keep", _cursor_first),
+        scenarios.power_goes_while_a_page_is_kept,
+    ),
+    Mutant(
+        "group in pieces",
+        _put(pushing, "perform_group", _each_alone),
+        scenarios.half_of_a_group_is_doubtful, at_random=True,
+    ),
     Mutant("held for ever", _put(views, "try_again", lambda _: None), scenarios.comes_before_what_it_needs),
-    Mutant("event under an id of its own", _put(judging, "name_by_row", lambda _: None), scenarios.sent_twice, at_random=True),
-    Mutant("scope ignored in changes", _put(feed, "_animal_item", _whatever_scope), scenarios.other_group_changes, at_random=True),
-    Mutant("retired device reads", _put(views.Sync, "device", lambda self, **_: self.request.auth.device), scenarios.retired),
+    Mutant(
+        "event under an id of its own",
+        _put(judging, "name_by_row", lambda _: None),
+        scenarios.sent_twice, at_random=True,
+    ),
+    Mutant(
+        "scope ignored in changes",
+        _put(feed, "_animal_item", _whatever_scope),
+        scenarios.other_group_changes, at_random=True,
+    ),
+    Mutant(
+        "retired device reads",
+        _put(views.Sync, "device", lambda self, **_: self.request.auth.device),
+        scenarios.retired,
+    ),
     Mutant("records of any outfit", _put(type(Animal.objects), "of", _of_anyone), scenarios.strangers),
     Mutant("merged animal not followed", _put(subjects, "standing_for", lambda _: {}), scenarios.merged_meanwhile),
 )

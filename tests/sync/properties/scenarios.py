@@ -231,13 +231,15 @@ def merged_meanwhile(world: World) -> None:
     Office(world).merges(world.herd[0], world.herd[2])
     op = weigh(world.phones[0], world.herd[2])
     world.phones[0].push()
-    assert world.phones[0].answers[op].get("animal") == str(world.herd[0]), "I3: it is held for an animal that is here"
+    stands = str(world.herd[0])
+    assert world.phones[0].answers[op].get("animal") == stands, "I3: held, and the animal is here"
     settle(world)
 
 
 ALL: tuple[Scenario, ...] = (
     sent_twice, answer_lost, one_id_for_two, cloned_phone, leaves_the_group, same_field_twice, later_clock,
-    one_tag_for_two, put_back, old_cursor_after_a_restore, cursor_ahead, written_while_a_page_is_made, written_while_a_copy_is_made,
+    one_tag_for_two, put_back, old_cursor_after_a_restore, cursor_ahead, written_while_a_page_is_made,
+    written_while_a_copy_is_made,
     power_goes_while_a_page_is_kept, half_of_a_group_is_doubtful, comes_before_what_it_needs, other_group_changes,
     retired, strangers, merged_meanwhile,
 )  # fmt: skip

@@ -15,15 +15,28 @@ from tests.sync.properties.machine import rolled_back
 from tests.sync.properties.world import World, eid_of, make_world
 
 KINDS = [
-    "event", "event.void", "event.correct", "animal.register", "animal.edit", "tag.on", "tag.off", "move", "ruling", "x",
+    "event", "event.void", "event.correct", "animal.register", "animal.edit",
+    "tag.on", "tag.off", "move", "ruling", "x",
 ]
-WORDS = st.sampled_from(["", "eid", "weight", "lost", "\x00", "\ud800", "a" * 500, "2026-13-40", "NaN", "1e999", "-1", "½"])
+WORDS = st.sampled_from(
+    ["", "eid", "weight", "lost", "\x00", "\ud800", "a" * 500, "2026-13-40", "NaN", "1e999", "-1", "½"]
+)
 NUMBERS = st.one_of(st.integers(-2, 2), st.sampled_from([10**30, -(10**30), 2**63, 1e308, float("inf")]))
 SCALARS = st.one_of(st.none(), st.booleans(), NUMBERS, WORDS, st.text(max_size=8))
-VALUES = st.recursive(SCALARS, lambda inner: st.one_of(st.lists(inner, max_size=3), st.dictionaries(WORDS, inner, max_size=3)), max_leaves=6)
+VALUES = st.recursive(
+    SCALARS,
+    lambda inner: st.one_of(st.lists(inner, max_size=3), st.dictionaries(WORDS, inner, max_size=3)),
+    max_leaves=6,
+)
 HERD, PENS, STRANGE = "herd", "pens", "strange"
 IDS = st.sampled_from([HERD, PENS, STRANGE])
-EVENT_FIELDS = ["weight", "unit", "calf", "tube", "score", "result", "days", "product", "withdrawal_days", "to", "location"]
+EVENT_FIELDS = [
+    "weight", "unit", "calf", "tube", "score", "result", "days", "product", "withdrawal_days", "to", "location",
+]
+FACTS = [
+    "breed", "coat", "origin", "born_on", "born_precision", "dam", "sire", "entry_class", "entered_on", "x",
+]
+TAGS = st.lists(st.one_of(VALUES, st.fixed_dictionaries({"kind": WORDS, "number": VALUES})), max_size=3)
 MEMBERS = st.fixed_dictionaries(
     {},
     optional={
@@ -37,15 +50,12 @@ MEMBERS = st.fixed_dictionaries(
         "new_number": st.one_of(st.just(eid_of(101)), VALUES),
         "ended": st.one_of(st.just("lost"), VALUES),
         "colour": VALUES,
-        "facts": st.one_of(
-            st.dictionaries(st.sampled_from(["breed", "coat", "born_on", "born_precision", "dam", "entry_class", "x"]), VALUES, max_size=4),
-            VALUES,
-        ),
-        "tags": st.one_of(st.lists(st.one_of(VALUES, st.fixed_dictionaries({"kind": WORDS, "number": VALUES})), max_size=3), VALUES),
+        "facts": st.one_of(st.dictionaries(st.sampled_from(FACTS), VALUES, max_size=4), VALUES),
+        "tags": st.one_of(TAGS, VALUES),
     },
 )
 SETS = st.dictionaries(
-    st.sampled_from(["breed", "coat", "origin", "born_on", "born_precision", "dam", "sire", "entry_class", "entered_on", "x"]),
+    st.sampled_from(FACTS),
     st.one_of(VALUES, st.fixed_dictionaries({"from": st.one_of(IDS, VALUES), "to": st.one_of(IDS, VALUES)})),
     max_size=3,
 )
@@ -99,7 +109,7 @@ def _push(world: World, *bodies):
 
 
 @pytest.mark.django_db
-@settings(max_examples=120, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=60, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
 @given(drawn=st.lists(OPERATIONS, min_size=1, max_size=3))
 def test_any_content_gets_a_final_answer_and_stops_no_other(drawn):
     with rolled_back():

@@ -39,4 +39,4 @@ def test_a_history_by_hand_shows(mutant: Mutant):
 @pytest.mark.parametrize("mutant", AT_RANDOM, ids=lambda one: one.name)
 def test_histories_at_random_find(mutant: Mutant):
     with mutant.put_in(), pytest.raises(AssertionError):
-        walk(HISTORIES)
+        walk(HISTORIES, start=0)

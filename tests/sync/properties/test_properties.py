@@ -4,7 +4,7 @@ import pytest
 
 from tests.sync.properties.running import walk
 
-HISTORIES = 40
+HISTORIES = 60
 
 
 @pytest.mark.django_db
