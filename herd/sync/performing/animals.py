@@ -20,6 +20,7 @@ from herd.values.problems import Unreadable
 from herd.values.tagnumbers import read_tag_number
 from herd.values.threeway import Merge, merge_field
 
+COLUMNS = {one.attname: one for one in Animal._meta.concrete_fields}
 # Fields that mean something only together are taken together or not at all.
 TOGETHER = (("born_on", "born_precision"),)
 DAYS = frozenset({"born_on", "entered_on"})
@@ -81,7 +82,7 @@ def canonical(column: str, value: Any) -> Any:
         return date.fromisoformat(str(value)) if value else None
     if column in IDS:
         return UUID(str(value)) if value else None
-    text, about = " ".join(str(value or "").split()), Animal._meta.get_field(column)
+    text, about = " ".join(str(value or "").split()), COLUMNS[column]
     if about.max_length is not None and len(text) > about.max_length:
         raise ValueError(f"{text[:20]!r}... has more than {about.max_length} characters.")
     if text and about.choices and text not in dict(about.flatchoices):
