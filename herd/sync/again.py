@@ -10,7 +10,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from herd.accounts.models import Outfit
-from herd.intake.models import DayState, ProcessingDay, Ruling, StagedRow
+from herd.intake.models import DayState, ProcessingDay, RowState, Ruling, StagedRow
 from herd.intake.steps.apply import apply_clear
 from herd.intake.steps.settle import feed_position, settle_day
 from herd.registry.services.refused import Refused
@@ -25,11 +25,18 @@ from herd.values.deviceclock import Told
 LOG = logging.getLogger(__name__)
 MOST_AT_ONCE = 500
 MOST_ROUNDS = 10
+WAITING = (OperationStatus.HELD, OperationStatus.REVIEW)
+# What an operation has come to by the end of its staged row.
+ENDS = {
+    OperationStatus.APPLIED: (RowState.APPLIED, RowState.KNOWN),
+    OperationStatus.QUARANTINED: (RowState.SET_ASIDE, RowState.UNUSABLE),
+}
 
 
 def try_again(outfit: Outfit) -> None:
     """Perform what can be performed by now; called after each push, and when work is taken up."""
     _settle_days(outfit)
+    _follow_rows(outfit)
     # What one was held for may have been held itself.
     for _ in range(MOST_ROUNDS):
         if not sum([_alone(_perform_held, held) for held in _held(outfit)]):
@@ -66,16 +73,15 @@ def _settle(day: ProcessingDay) -> bool:
     except Refused:
         # It stays in review, where applying by hand tells the reason.
         return False
-    _note_applied(day)
     return True
 
 
-def _note_applied(day: ProcessingDay) -> None:
-    """Say of operations that their staged rows are in the record now."""
-    applied = StagedRow.objects.filter(day=day, was_applied=True).values("pk")
-    waiting = [OperationStatus.HELD, OperationStatus.REVIEW]
-    done = Operation.objects.filter(outfit=day.outfit, row_id__in=applied, status__in=waiting)
-    done.update(status=OperationStatus.APPLIED)
+def _follow_rows(outfit: Outfit) -> None:
+    """Say of operations what became of their staged rows, by themselves or in the hands of a person."""
+    waiting = Operation.objects.filter(outfit=outfit, status__in=WAITING, row_id__isnull=False)
+    for status, states in ENDS.items():
+        ended = StagedRow.objects.filter(pk__in=waiting.values("row_id"), state__in=states)
+        waiting.filter(row_id__in=list(ended.values_list("pk", flat=True))).update(status=status)
 
 
 def _held(outfit: Outfit) -> list[list[Operation]]:

@@ -6,6 +6,7 @@ import json
 import pytest
 from django.test import Client
 
+from herd.intake import review
 from herd.intake.models import Finding, FindingKind, ProcessingDay, StagedRow
 from herd.registry.models import Animal, Event, TagWearing
 from herd.registry.services import animals, events, groups
@@ -270,3 +271,25 @@ def test_many_weighings_take_a_bounded_number_of_queries(phone, kettle_bench, dj
     with django_assert_max_num_queries(80):
         results = push(phone, *(weighing({"eid": number}) for number in numbers))
     assert set(statuses(results)) == {"applied"}
+
+
+def test_a_second_registration_tells_more_of_the_animal_or_asks(phone, phone_of, kettle_bench):
+    tag = {"kind": "eid", "number": NEW_EID}
+    push(phone, registration(new_id(), tag, breed="AN"))
+    other = phone_of(kettle_bench)
+    told = registration(new_id(), tag, breed="HE", born_on="2024-03-01", born_precision="day")
+    assert statuses(push(other, told)) == ["review"]
+    assert Finding.objects.get().field == "breed"
+    agreeing = registration(new_id(), tag, breed="AN", born_on="2024-03-01", born_precision="day")
+    assert statuses(push(other, agreeing)) == ["applied"]
+    assert str(Animal.objects.get().born_on) == "2024-03-01"
+
+
+def test_an_operation_ends_as_its_line_does_in_the_hands_of_a_person(phone, cow):
+    sent = weighing({"eid": NEW_EID})
+    push(phone, sent)
+    finding = Finding.objects.select_related("day").get()
+    review.rule(day=finding.day, finding=finding, choice="set_aside")
+    push(phone)
+    known = phone.post("sync/known/", {"op_ids": [sent["op_id"]]}).json()["known"]
+    assert [one["status"] for one in known] == ["quarantined"]

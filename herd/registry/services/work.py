@@ -63,11 +63,15 @@ class Work:
         self.refusals.append(Refusal(reason, field_name, animal_id))
 
 
-def fetch(model: type[Row], outfit: Outfit, ids: Iterable[UUID]) -> dict[UUID, Row]:
-    """Return the outfit's standing rows with these ids."""
+def fetch(model: type[Row], outfit: Outfit, ids: Iterable[UUID], *, to_edit: bool = False) -> dict[UUID, Row]:
+    """Return the outfit's standing rows with these ids; those that are to be edited are held until the commit.
+
+    Rows are held in the order of their ids, so that two writers never wait for each other.
+    """
     found: dict[UUID, Row] = {}
-    for some in in_steps(set(ids)):
-        found.update({row.pk: row for row in model.objects.of(outfit).filter(pk__in=some)})
+    for some in in_steps(sorted(set(ids))):
+        rows = model.objects.of(outfit).filter(pk__in=some)
+        found.update({row.pk: row for row in (rows.order_by("pk").select_for_update() if to_edit else rows)})
     return found
 
 

@@ -35,7 +35,7 @@ def edit_animals(work: Work) -> None:
     wanted = work.batch.edits
     if not wanted:
         return
-    rows = fetch(Animal, work.outfit, (edit.animal_id for edit in wanted))
+    rows = fetch(Animal, work.outfit, (edit.animal_id for edit in wanted), to_edit=True)
     parents = _parents(work, [*(edit.facts for edit in wanted), *map(_parents_of, rows.values())])
     _as_edited(parents, wanted)
     check_ancestry(work, ((edit.animal_id, edit.facts) for edit in wanted), are_new=False)

@@ -13,7 +13,7 @@ from herd.values.eventkinds import EVENT_KINDS, LEAVING, STANDING_KINDS
 def void_events(work: Work) -> None:
     """Void events; the rows stay in the table."""
     wanted = {one.event_id: one for one in work.batch.voids}
-    rows = fetch(Event, work.outfit, wanted)
+    rows = fetch(Event, work.outfit, wanted, to_edit=True)
     for event_id, one in wanted.items():
         row = rows.get(event_id)
         if row is None:

@@ -50,7 +50,7 @@ def edit_places(work: Work) -> None:
     """Set columns of rows of lists, or take rows out; missing numbers go before their box, groups before locations."""
     for subject, model in reversed(PLACES.items()):
         wanted = {edit.id: edit for edit in work.batch.place_edits if edit.subject == subject}
-        rows = fetch(model, work.outfit, wanted)
+        rows = fetch(model, work.outfit, wanted, to_edit=True)
         for missing in set(wanted) - set(rows):
             work.refuse(f"That {_word(subject)} is not in this outfit's record.", field_name=str(missing))
         _check_names(work, subject, [edit.facts for edit in wanted.values()], set(wanted))

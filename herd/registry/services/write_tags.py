@@ -18,7 +18,7 @@ def take_tags_off(work: Work) -> None:
     wanted = work.batch.take_off
     if not wanted:
         return
-    rows = fetch(TagWearing, work.outfit, (one.wearing_id for one in wanted))
+    rows = fetch(TagWearing, work.outfit, (one.wearing_id for one in wanted), to_edit=True)
     for one in wanted:
         row = rows.get(one.wearing_id)
         if row is None or not row.is_open:

@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.db import transaction
 
+from herd.intake.matching.numbers import Row
 from herd.registry.models import Animal, Group, TagKind, TagWearing
 from herd.registry.services import animals
 from herd.registry.services.batch import EDITABLE_FACTS
@@ -160,11 +161,8 @@ def _register(run: Run, sent: Sent) -> Answer:
         facts, tags = _facts(sent.data), _tags(sent.data)
     except ValueError as problem:
         return refused(str(problem), "/data")
-    known = [tag for tag in tags if _is_worn(run, tag)]
-    if known:
-        readings = {READING_KEYS[tag["kind"]]: tag["number"] for tag in tags if tag["kind"] in READING_KEYS}
-        row = run.row(sent, **readings, **{name: facts[name] for name in ASKED if facts.get(name)})
-        return judge_rows(run, [(sent, row)], "Registered on a device")[sent.op_id]
+    if any(_is_worn(run, tag) for tag in tags):
+        return judge_rows(run, [(sent, _as_line(run, sent, facts, tags))], "Registered on a device")[sent.op_id]
     group = sent.data.get("group")
     try:
         with transaction.atomic():
@@ -179,6 +177,18 @@ def _register(run: Run, sent: Sent) -> Answer:
     except Refused as problem:
         return refused_by_record(problem)
     return Answer(OperationStatus.APPLIED, animal=sent.animal)
+
+
+def _as_line(run: Run, sent: Sent, facts: dict[str, Any], tags: list[dict[str, Any]]) -> Row:
+    """A registration as a line of a herd list would say it."""
+    readings: dict[str, Any] = {
+        READING_KEYS[tag["kind"]]: tag["number"] for tag in tags if tag["kind"] in READING_KEYS
+    }
+    fields = {name: (None, value) for name, value in facts.items() if value}
+    for name in fields:
+        readings |= _reading(run, name, fields)
+    place = Group.objects.of(run.outfit).filter(pk=_group(run, sent.data.get("group"))).first()
+    return run.row(sent, **readings, **({"group": place.name} if place else {}))
 
 
 def _facts(data: Mapping[str, Any]) -> dict[str, Any]:
