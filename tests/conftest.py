@@ -37,8 +37,13 @@ def browser(chromium: str) -> Iterator[Browser]:
         opened.close()
 
 
+# The longest walks begin first, so that no core waits at the end for another's.
+LONG_WALKS = ("/journeys/", "/properties/", "/config/", "/noisy/", "/archive/", "test_merging_of_any_two", "test_roles")
+
+
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Leave the real-browser tests out where there is no browser; the closing words say so."""
+    """Put the longest first, and leave the real-browser tests out where there is no browser; the end says so."""
+    items.sort(key=lambda item: not any(part in item.path.as_posix() for part in LONG_WALKS))
     walks = [item for item in items if item.get_closest_marker("browser")]
     if not walks or find_chromium():
         return
