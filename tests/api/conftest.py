@@ -13,6 +13,9 @@ from herd.accounts.models import Outfit
 from herd.sync.devices import enrol, make_device
 from herd.sync.models import Device, DeviceKind, DeviceRole
 
+# One client for all calls: devices sign each call with their token and keep no cookies.
+CALLER = Client()
+
 
 @dataclass(frozen=True, slots=True)
 class Phone:
@@ -25,7 +28,7 @@ class Phone:
         """Call an address below /api/v1/ and return the answer; headers are named as HTTP names them."""
         content = {"data": json.dumps(body), "content_type": "application/json"} if body is not None else {}
         sent = {"Authorization": f"Bearer {self.token}", **{k.replace("_", "-"): v for k, v in headers.items()}}
-        return Client().generic(method, f"/api/v1/{path}", headers=sent, **content)
+        return CALLER.generic(method, f"/api/v1/{path}", headers=sent, **content)
 
     def get(self, path: str, **headers: str) -> Any:
         return self.call("GET", path, **headers)

@@ -96,7 +96,7 @@ def write_life(outfit: Outfit, life: Life, number: int, pens: list[UUID]) -> UUI
 
 @pytest.mark.django_db
 @settings(
-    max_examples=60,
+    max_examples=25,
     deadline=None,
     # Each example writes two herds; a failing one is small enough without being made smaller for minutes.
     phases=[Phase.explicit, Phase.reuse, Phase.generate],

@@ -109,7 +109,7 @@ def _push(world: World, *bodies):
 
 
 @pytest.mark.django_db
-@settings(max_examples=60, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=25, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
 @given(drawn=st.lists(OPERATIONS, min_size=1, max_size=3))
 def test_any_content_gets_a_final_answer_and_stops_no_other(drawn):
     with rolled_back():

@@ -4,7 +4,7 @@ import pytest
 
 from tests.sync.properties.running import walk
 
-HISTORIES = 60
+HISTORIES = 30
 
 
 @pytest.mark.django_db
