@@ -1,7 +1,7 @@
 """Cards: what a device needs to know of an animal at the chute, in one small document."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 from uuid import UUID
 
@@ -18,21 +18,28 @@ KINDS = ("weight", "pregnancy_check", "service", "calving")
 
 
 def cards_of(outfit: Outfit, animal_ids: Iterable[UUID]) -> dict[UUID, dict[str, Any]]:
-    """The cards of these animals as they stand now, in five queries for each eight hundred of them."""
-    now = timezone.now()
+    """The cards of these animals as they stand now, in four queries for each eight hundred of them."""
     found: dict[UUID, dict[str, Any]] = {}
     for ids in in_steps(animal_ids):
-        tags, events = _tags(outfit, ids), _events(outfit, ids)
-        holds = withdrawals(outfit, ids, now)
-        for animal in Animal.objects.of(outfit).filter(pk__in=ids):
-            hold = latest_end(holds.get(animal.pk, []))
-            found[animal.pk] = {
-                **_facts(animal),
-                "tags": tags[animal.pk],
-                **_last(events[animal.pk]),
-                "in_withdrawal": hold is not None,
-                "free_on": _plain(hold.free_on) if hold else None,
-            }
+        found.update(cards_for(outfit, list(Animal.objects.of(outfit).filter(pk__in=ids))))
+    return found
+
+
+def cards_for(outfit: Outfit, animals: Sequence[Animal]) -> dict[UUID, dict[str, Any]]:
+    """The cards of animals that were read already, at most eight hundred, in three queries."""
+    ids = [animal.pk for animal in animals]
+    tags, events = _tags(outfit, ids), _events(outfit, ids)
+    holds = withdrawals(outfit, ids, timezone.now())
+    found: dict[UUID, dict[str, Any]] = {}
+    for animal in animals:
+        hold = latest_end(holds.get(animal.pk, []))
+        found[animal.pk] = {
+            **_facts(animal),
+            "tags": tags[animal.pk],
+            **_last(events[animal.pk]),
+            "in_withdrawal": hold is not None,
+            "free_on": _plain(hold.free_on) if hold else None,
+        }
     return found
 
 

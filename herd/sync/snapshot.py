@@ -9,7 +9,7 @@ from uuid import UUID
 from herd.accounts.models import Outfit
 from herd.registry.models import Animal, Group
 from herd.registry.queries.paging import by_key
-from herd.sync.cards import cards_of
+from herd.sync.cards import cards_for
 from herd.sync.cursors import Head, head_of, scope_of, write_cursor
 from herd.sync.feed import LISTS, list_item
 from herd.sync.protocol import SCHEMA
@@ -52,8 +52,8 @@ def _items(outfit: Outfit, groups: list[UUID], after: UUID | None) -> Iterator[d
         animals = animals.filter(group__in=groups)
     if after is not None:
         animals = animals.filter(pk__gt=after)
-    for some in by_key(animals.only("pk"), STEP):
-        cards = cards_of(outfit, [one.pk for one in some])
+    for some in by_key(animals, STEP):
+        cards = cards_for(outfit, some)
         yield from (
             {"kind": "animal", "state": "in", "id": str(key), "card": card} for key, card in sorted(cards.items())
         )
