@@ -2,7 +2,22 @@
 
 from django.urls import URLPattern, path
 
-from herd.office.views.reports import due, headanimals, index, medicines, moving, samples, statement, vaccines, week
+from herd.office.views.reports import (
+    breeding,
+    breedingkin,
+    calving,
+    due,
+    growth,
+    growthcalves,
+    headanimals,
+    index,
+    medicines,
+    moving,
+    samples,
+    statement,
+    vaccines,
+    week,
+)
 
 urlpatterns: list[URLPattern] = [
     path("reports/", index.reports, name="reports"),
@@ -14,5 +29,12 @@ urlpatterns: list[URLPattern] = [
     path("reports/moving/", moving.moving, name="report-moving"),
     path("reports/treatments/", medicines.treatments, name="report-treatments"),
     path("reports/vaccines/", vaccines.vaccines, name="report-vaccines"),
+    path("reports/gain/", growth.gain, name="report-gain"),
+    path("reports/calves/", growthcalves.calves, name="report-calves"),
+    path("reports/calving/", calving.calving, name="report-calving"),
+    path("reports/calving/animals/", calving.animals, name="report-calving-animals"),
+    path("reports/breeding/", breeding.breeding, name="report-breeding"),
+    path("reports/breeding/animals/", breeding.animals, name="report-breeding-animals"),
+    path("reports/breeding/kin/", breedingkin.kin, name="report-breeding-kin"),
     path("reports/samples/", samples.samples, name="report-samples"),
 ]

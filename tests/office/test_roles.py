@@ -62,6 +62,13 @@ PAGES: dict[str, tuple[str, str]] = {
     "office:report-treatments": READ,
     "office:report-vaccines": READ,
     "office:report-samples": READ,
+    "office:report-calving": READ,
+    "office:report-calving-animals": READ,
+    "office:report-breeding": READ,
+    "office:report-breeding-animals": READ,
+    "office:report-breeding-kin": READ,
+    "office:report-gain": (READER, READER),
+    "office:report-calves": READ,
     # Devices.
     "office:devices": (OFFICE, NO),
     "office:device": (OFFICE, NO),

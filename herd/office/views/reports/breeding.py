@@ -1,0 +1,129 @@
+"""The rates of a breeding season, from the females exposed to the calves weaned."""
+
+from collections.abc import Sequence
+
+from django.http import Http404
+from django.http.response import HttpResponseBase
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_safe
+
+from herd.accounts.models import Role
+from herd.office.access import OfficeRequest, needs
+from herd.office.exports import asked_way, hand_out
+from herd.office.forms.reports_breeding import ExposureForm
+from herd.office.saying import say_day
+from herd.office.tables import Table
+from herd.office.today import today_of
+from herd.office.views.reports.breedinglines import FIGURES, FigureLine, figure_line, question_for, show_animals
+from herd.office.views.reports.paging import question_of
+from herd.reports.breeding import COUNTS, Exposure, Rates, rates_of
+from herd.values.mass import WeightUnit
+from herd.values.reproduction import MEASURES, Basis, Cohort, mean_weaning_weight, measure, weight_weaned_per_exposed
+
+# These need counts of a whole year, which no season has.
+OF_A_YEAR = frozenset({"replacement", "turnover"})
+HOW = {
+    "exposed": "cows and heifers of a year or more on hand on the day the bulls went in",
+    "left": "died, sold, moved away or missing before calving; those found open and sold stay in the divisor",
+    "bought": "bought after the bulls went in, and found pregnant or calved since",
+    "counted": "exposed - left before calving + bred females bought",
+    "pregnant": "of the adjusted: checked pregnant since the bulls went in, or proved so by a calf",
+    "unknown": "of the adjusted: whether they were pregnant is not known",
+    "lost": "checked pregnant, and no calf when calving was over",
+    "calved": "of the adjusted: calved in the days in which a calf of these bulls can come",
+    "born_dead": "of the dams that calved",
+    "died": "calves of these dams that were born alive and are dead without a weaning",
+    "weaned": "calves of these dams with a weaning, or a weight with the purpose weaning",
+    "unweighed": "of the calves weaned",
+    "no_word": "calves of these dams that are in the record; those sold without a weaning are among them",
+}
+ABOUT = (
+    "Rates on exposed females have the adjusted exposed females as divisor; stage by stage each has the stage before."
+)
+
+
+@require_safe
+@needs(Role.READER)
+def breeding(request: OfficeRequest) -> HttpResponseBase:
+    """The counts and rates of an exposure."""
+    form = _form(request)
+    asked = _exposure(form)
+    if asked is None:
+        return render(request, "office/reports/breeding.html", {"here": "reports", "form": form})
+    rates, unit = rates_of(request.outfit, asked), request.outfit.unit
+    counts = [
+        FigureLine(name, rates.many(key), "head", HOW.get(key, ""), question=question_for(request, key))
+        for key, name in COUNTS.items()
+    ]
+    exposed, stages = (_measures(rates.cohort, basis) for basis in Basis)
+    weights = _weights(rates, unit)
+    span = f"bulls in {say_day(asked.bulls_in)} to {say_day(asked.bulls_out)}"
+    way = asked_way(request)
+    if way:
+        rows = [one.row for one in (*counts, *exposed, *weights, *stages)]
+        about = " ".join([*rates.remarks, ABOUT, f"Counted up to {say_day(asked.until)}."])
+        return hand_out(request, way, Table(f"Breeding, {span}", FIGURES, rows, about))
+    context = {
+        "here": "reports",
+        "form": form,
+        "exposure": asked,
+        "rates": rates,
+        "tables": [
+            ("Counts", counts),
+            ("On adjusted exposed females", [*exposed, *weights]),
+            ("Stage by stage, each on the one before", stages),
+        ],
+        "is_empty": not rates.many("exposed"),
+        "about": ABOUT,
+    }
+    return render(request, "office/reports/breeding.html", context)
+
+
+@require_safe
+@needs(Role.READER)
+def animals(request: OfficeRequest) -> HttpResponseBase:
+    """The animals behind one count."""
+    asked, what = _exposure(_form(request)), request.GET.get("what", "")
+    if asked is None:
+        return redirect("office:report-breeding")
+    if what not in COUNTS:
+        raise Http404
+    noted = rates_of(request.outfit, asked).behind[what]
+    title = f"{COUNTS[what]}, bulls in {say_day(asked.bulls_in)} to {say_day(asked.bulls_out)}"
+    return show_animals(request, title, noted, ("Breeding", reverse("office:report-breeding")), ABOUT)
+
+
+def _form(request: OfficeRequest) -> ExposureForm:
+    return ExposureForm(question_of(request), today=today_of(request.outfit), outfit=request.outfit)
+
+
+def _exposure(form: ExposureForm) -> Exposure | None:
+    if not form.is_valid():
+        return None
+    said = form.cleaned_data
+    group = said["group"]
+    return Exposure(said["bulls_in"], said["bulls_out"], said["until"] or form.today, group.pk if group else None)
+
+
+def _measures(cohort: Cohort | None, basis: Basis) -> list[FigureLine]:
+    found = []
+    for one in MEASURES:
+        if one.basis is basis and one.code not in OF_A_YEAR:
+            figure = measure(cohort, one.code) if cohort else None
+            why = f"{one.top[0]} / {one.bottom[0]}: one of them is not known"
+            name = one.words.capitalize()
+            found.append(figure_line(name, figure) if figure else FigureLine(name, None, "%", why, one.source))
+    return found
+
+
+def _weights(rates: Rates, unit: WeightUnit) -> Sequence[FigureLine]:
+    name, cohort = "Weight weaned per exposed female", rates.cohort
+    figure = weight_weaned_per_exposed(cohort, unit=unit) if cohort else None
+    if figure is None or cohort is None:
+        return [FigureLine(name, None, f"{unit}", "no weaning weight is recorded, or nobody was exposed")]
+    lines = [figure_line(name, figure)]
+    mean = mean_weaning_weight(cohort, unit=unit)
+    if mean and not rates.many("unweighed"):
+        lines.append(figure_line("Mean weaning weight", mean))
+    return lines

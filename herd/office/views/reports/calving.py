@@ -1,0 +1,146 @@
+"""The calving of a season: calves by period, days between calvings, females without a calf."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import timedelta
+
+from django.http import Http404
+from django.http.response import HttpResponseBase
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_safe
+
+from herd.accounts.models import Role
+from herd.office.access import OfficeRequest, needs
+from herd.office.exports import asked_way, hand_out
+from herd.office.forms.reports_breeding import CalvingForm
+from herd.office.saying import say_day
+from herd.office.tables import Table
+from herd.office.today import today_of
+from herd.office.views.reports.breedinglines import FIGURES, FigureLine, figure_line, question_for, show_animals
+from herd.office.views.reports.paging import question_of
+from herd.reports.calving import ALL, Noted, Season, season_of
+from herd.reports.calvinglate import EXPECTED, NO_WORD, OPEN, PAST_DUE, females_by_word
+from herd.values.calvingperiods import Distribution, Period, calving_distribution, season_start
+from herd.values.figures import round_half_up
+from herd.values.policy import PUBLISHED, StartRule
+
+# The published value names both sources for all ways to begin.
+SOURCE = f"{PUBLISHED.source_of('calving_periods')}; day 1: {PUBLISHED.source_of('calving_start')}"
+PERIOD, INTERVALS = "period-", "intervals"
+GROUPS = {
+    OPEN: ("Checked open", "females on hand whose last check found them open, not served since"),
+    PAST_DUE: ("Past the latest usual day", "females on hand that were pregnant or served and have not calved"),
+    EXPECTED: ("Still expected", "females on hand that are pregnant or served and not past due"),
+    NO_WORD: ("Cows with no word", "cows on hand without a calf in the season, not served or checked since their last"),
+}
+ABOUT = "A calving counts by its event, or by the birthday of a calf whose dam is known; twins are one calving."
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What the form asks for, and the season it comes to; `why_not` says why there are no periods."""
+
+    form: CalvingForm
+    every: Season
+    season: Season
+    spread: Distribution | None
+    why_not: str
+
+
+@require_safe
+@needs(Role.READER)
+def calving(request: OfficeRequest) -> HttpResponseBase:
+    """The figures of a season."""
+    asked = _asked(request)
+    words = females_by_word(request.outfit, asked.every)
+    late = [
+        FigureLine(name, len(words[key]), "head", how, question=question_for(request, key))
+        for key, (name, how) in GROUPS.items()
+    ]
+    periods = [replace(line, question=question_for(request, f"{PERIOD}{place}")) for place, line in _periods(asked)]
+    interval = _interval(request, asked)
+    way = asked_way(request)
+    if way:
+        title = f"Calving, {asked.season.first} to {asked.season.last}"
+        rows = [one.row for one in (*periods, interval, *late)]
+        return hand_out(request, way, Table(title, FIGURES, rows, _about(asked)))
+    context = {
+        "here": "reports",
+        "form": asked.form,
+        "season": asked.season,
+        "spread": asked.spread,
+        "why_not": asked.why_not,
+        "cautions": [one.text for one in asked.spread.cautions] if asked.spread else [],
+        "periods": periods,
+        "figures": [interval, *late],
+        "is_empty": not asked.every.dams and not any(words.values()),
+        "about": f"{SOURCE}. {ABOUT}",
+    }
+    return render(request, "office/reports/calving.html", context)
+
+
+@require_safe
+@needs(Role.READER)
+def animals(request: OfficeRequest) -> HttpResponseBase:
+    """The animals behind one figure of the season."""
+    what = request.GET.get("what", "")
+    if not what:
+        return redirect("office:report-calving")
+    asked = _asked(request)
+    title, noted = _behind(request, asked, what)
+    span = f"{say_day(asked.season.first)} to {say_day(asked.season.last)}"
+    return show_animals(request, f"{title}, {span}", noted, ("Calving", reverse("office:report-calving")), ABOUT)
+
+
+def _asked(request: OfficeRequest) -> Asked:
+    form = CalvingForm(question_of(request), today=today_of(request.outfit))
+    every = season_of(request.outfit, *form.days())
+    season = every.narrowed(form.said("who", ALL))
+    policy = replace(PUBLISHED, calving_start=StartRule(form.said("rule", StartRule.THIRD_CALF)))
+    calvings = season.calvings()
+    try:
+        start = season_start(calvings, breeding_from=form.said("bred", None), policy=policy)
+        spread = calving_distribution(calvings, start, policy=policy)
+    except ValueError as why:
+        return Asked(form, every, season, None, str(why))
+    return Asked(form, every, season, spread, "")
+
+
+def _periods(asked: Asked) -> Iterator[tuple[int, FigureLine]]:
+    spread = asked.spread
+    for place, one in enumerate(spread.periods if spread else ()):
+        share = f"{round_half_up(one.share, 1)} % of {spread.calves if spread else 0} calves born"
+        yield place, FigureLine(_name(one), one.calves, "calves", share)
+
+
+def _name(one: Period) -> str:
+    if one.last is None:
+        return f"Day {one.first} and later, from {say_day(one.starts_on)}"
+    until = one.starts_on + timedelta(days=one.last - one.first)
+    return f"Days {one.first} to {one.last}, {say_day(one.starts_on)} to {say_day(until)}"
+
+
+def _interval(request: OfficeRequest, asked: Asked) -> FigureLine:
+    figure, name = asked.season.interval(), "Mean calving interval"
+    if figure is None:
+        return FigureLine(name, None, "days", "no cow of the season has an earlier calving in the record")
+    return figure_line(name, figure, question=question_for(request, INTERVALS))
+
+
+def _about(asked: Asked) -> str:
+    spread = asked.spread
+    start = f"Day 1 is {say_day(spread.start.day)}, {spread.start.words}. {SOURCE}." if spread else asked.why_not
+    return " ".join([start, *(one.text for one in spread.cautions if spread), ABOUT] if spread else [start, ABOUT])
+
+
+def _behind(request: OfficeRequest, asked: Asked, what: str) -> tuple[str, list[Noted]]:
+    """The title and the animals of what is asked for; Http404 where no figure is called so."""
+    if what == INTERVALS:
+        return "Last calving intervals", asked.season.intervals()
+    if what in GROUPS:
+        return GROUPS[what][0], females_by_word(request.outfit, asked.every)[what]
+    place = what.removeprefix(PERIOD)
+    if asked.spread and what.startswith(PERIOD) and place in {str(one) for one in range(len(asked.spread.periods))}:
+        return _name(asked.spread.periods[int(place)]), asked.season.in_period(asked.spread, int(place))
+    raise Http404

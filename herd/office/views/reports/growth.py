@@ -1,0 +1,134 @@
+"""The gain of a group, of a kept list, or of picked animals between two days."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+from uuid import UUID
+
+from django.http.response import HttpResponseBase
+from django.shortcuts import render
+from django.views.decorators.http import require_http_methods
+
+from herd.accounts.models import Outfit, Role
+from herd.ledger.rows import in_steps
+from herd.office.access import OfficeRequest, needs
+from herd.office.exports import asked_way, hand_out
+from herd.office.forms.reports_growth import GainForm
+from herd.office.selection import FIELD, Selection, all_that_match, selection_of
+from herd.office.tables import Cell, Table
+from herd.office.today import today_of
+from herd.office.views.reports.growthcells import ShownFigure, remark_of, round_weight, show_figure
+from herd.office.views.reports.paging import page_of, question_of
+from herd.office.views.reports.tagcells import visual_tag
+from herd.registry.queries.tags import Worn, worn_by
+from herd.reports.growth import GainLine, GroupGain, Stretch, gain_of, stretches_of
+
+ABOUT = (
+    "From the first weight in this time to the last one; while it ran in the group, where a group is asked for. What"
+    " was given as a weight of birth, weaning or sale counts like any other. Fill, shrink and the scale move a weight:"
+    " compare weights taken alike."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A gain beside what its animal wears."""
+
+    gain: GainLine
+    worn: Worn
+
+    @property
+    def weights(self) -> list[tuple[date, Decimal] | None]:
+        """The first and the last weight with their days, as they are shown; None where there is none."""
+        both = (self.gain.first, self.gain.last)
+        return [(one.day, round_weight(one.weight)) if one else None for one in both]
+
+    @property
+    def days(self) -> int | None:
+        """Days from the first to the last weight."""
+        first, last = self.gain.first, self.gain.last
+        return (last.day - first.day).days if first and last else None
+
+    @property
+    def rates(self) -> list[Decimal | None]:
+        """The daily gain and the weight per day of age, to hundredths."""
+        return [one.rounded(2) if one else None for one in (self.gain.per_day, self.gain.per_day_of_age)]
+
+
+@require_http_methods(["GET", "POST"])
+@needs(Role.READER)
+def gain(request: OfficeRequest) -> HttpResponseBase:
+    """The gain of each animal and of all together; animals picked elsewhere are posted as `animals`."""
+    outfit, today = request.outfit, today_of(request.outfit)
+    picked = selection_of(request, outfit)
+    data = request.POST if "since" in request.POST else None if picked else question_of(request)
+    form = GainForm(data, today=today, outfit=outfit, has_picks=bool(picked))
+    first, last = form.days()
+    context = {"here": "reports", "form": form, "picked": picked, "field": FIELD, "first": first, "last": last}
+    asked = _asked(outfit, form, picked)
+    if asked is None:
+        return render(request, "office/reports/growth.html", context)
+    name, stretches = asked
+    found = gain_of(outfit, stretches)
+    way = asked_way(request)
+    if way:
+        return hand_out(request, way, _table(outfit, f"Gain of {name}, {first} to {last}", found))
+    page = page_of(request, found.lines)
+    shown = {
+        "name": name,
+        "found": found,
+        "page": page,
+        "lines": list(_lines(outfit, page.rows)),
+        "figures": list(_figures(found)),
+        "unit": outfit.weight_unit,
+        "about": ABOUT,
+    }
+    return render(request, "office/reports/growth.html", {**context, **shown})
+
+
+def _asked(outfit: Outfit, form: GainForm, picked: Selection) -> tuple[str, Mapping[UUID, Stretch]] | None:
+    """What the animals are called together, and the days of each; None where nobody is asked for."""
+    first, last = form.days()
+    span = Stretch(first, last)
+    if picked:
+        return f"{len(picked)} picked", dict.fromkeys(picked.ids, span)
+    said: Mapping[str, Any] = form.cleaned_data if form.is_bound else {}
+    if said.get("group"):
+        return said["group"].name, stretches_of(outfit, said["group"].pk, first, last)
+    if said.get("kept"):
+        return said["kept"].name, dict.fromkeys(all_that_match(outfit, said["kept"].question).ids, span)
+    return None
+
+
+def _figures(found: GroupGain) -> Iterator[ShownFigure]:
+    """The figures of all together, each under its name; with nobody dead, in and out are the same."""
+    named = (
+        ("Mean daily gain of those with one", found.mean),
+        ("With the dead in" if found.died else "Gain a head and day", found.deads_in),
+        ("With the dead out", found.deads_out if found.died else None),
+    )
+    return (show_figure(name, figure) for name, figure in named if figure)
+
+
+def _lines(outfit: Outfit, gains: Sequence[GainLine]) -> Iterator[Line]:
+    for some in in_steps(gains):
+        worn = worn_by(outfit, [one.animal_id for one in some])
+        yield from (Line(one, worn[one.animal_id]) for one in some)
+
+
+def _table(outfit: Outfit, title: str, found: GroupGain) -> Table:
+    unit = outfit.weight_unit
+    columns = (
+        *("Visual tag", "EID", "First weighed", f"First weight, {unit}", "Last weighed", f"Last weight, {unit}"),
+        *("Days", f"Gain, {unit} a day", f"Weight per day of age, {unit}", "Died", "Remark"),
+    )
+    sums = [f"{one.name}: {one.value} {one.figure.unit} = {one.figure.formula}." for one in _figures(found)]
+    return Table(title, columns, _rows(outfit, found.lines), " ".join([*sums, ABOUT]))
+
+
+def _rows(outfit: Outfit, gains: Sequence[GainLine]) -> Iterator[Sequence[Cell]]:
+    for one in _lines(outfit, gains):
+        weighed = [cell for pair in one.weights for cell in (pair or (None, None))]
+        yield visual_tag(one.worn), one.worn.eid, *weighed, one.days, *one.rates, one.gain.died_on, remark_of(one.gain)

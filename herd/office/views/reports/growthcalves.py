@@ -1,0 +1,172 @@
+"""Weaning and yearling weights of a calf crop: calf by calf, by contemporary group, and by dam."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from django.http.response import HttpResponseBase
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from herd.accounts.models import Outfit, Role
+from herd.ledger.rows import in_steps
+from herd.office.access import OfficeRequest, needs
+from herd.office.exports import asked_way, hand_out
+from herd.office.forms.reports_growth import CalvesForm
+from herd.office.tables import Cell, Table
+from herd.office.today import today_of
+from herd.office.views.reports.growthcells import ShownFigure, show_figure
+from herd.office.views.reports.paging import page_of, question_of
+from herd.office.views.reports.tagcells import visual_tag
+from herd.registry.queries.tags import Worn, worn_by
+from herd.reports.growthadjusted import CalfCrop, CalfLine, DamLine, GroupLine, calf_crop
+from herd.reports.growthcalves import BIRTH, WEANING, YEARLING
+from herd.values.figures import Figure, round_half_up
+from herd.values.mass import WeightUnit
+
+ABOUT = (
+    "Adjusted to 205 and 365 days of age and to a mature dam, by the Beef Improvement Federation guidelines and its"
+    " additive factors. A ratio is held against the calf's own contemporary group only."
+)
+STAGES = (BIRTH, WEANING, YEARLING)
+COMPARED = (WEANING, YEARLING)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A calf beside what it and its dam wear."""
+
+    line: CalfLine
+    worn: Worn
+    dam: Worn | None
+
+    @property
+    def weights(self) -> list[Cell]:
+        """The adjusted weights of the three stages, in whole units."""
+        return [_rounded(self.line.figures.get(one), 0) for one in STAGES]
+
+    @property
+    def ratios(self) -> list[Cell]:
+        """The ratios of weaning and yearling weight, to one decimal."""
+        return [_rounded(self.line.ratios.get(one), 1) for one in COMPARED]
+
+    @property
+    def by_age(self) -> list[str]:
+        """The stages whose weight was taken by its age, since nobody named what it was for."""
+        weights = self.line.calf.weights
+        return [one for one in COMPARED if one in self.line.figures and weights[one].by_age]
+
+    @property
+    def remark(self) -> str:
+        """Why a figure is missing, and what was assumed."""
+        said = [self.line.reason] if self.line.reason else []
+        said += [f"The {one} weight is the one at that age; none was named so." for one in self.by_age]
+        assumed = self.line.figures.get(YEARLING) or self.line.figures.get(WEANING)
+        said += [one.text for one in (assumed.cautions if assumed else ())]
+        return " ".join([*said, *(each.text for one in self.line.ratios.values() for each in one.cautions)])
+
+
+@require_safe
+@needs(Role.READER)
+def calves(request: OfficeRequest) -> HttpResponseBase:
+    """The calves born between two days with their adjusted weights; `show` asks for their groups or dams instead."""
+    outfit = request.outfit
+    form = CalvesForm(question_of(request), today=today_of(outfit), unit=WeightUnit(outfit.weight_unit))
+    first, last = form.days()
+    said: dict[str, Any] = form.cleaned_data if form.is_bound else {}
+    show = said.get("show") or "calves"
+    crop = calf_crop(outfit, first, last, said.get("standard"))
+    way = asked_way(request)
+    if way:
+        return hand_out(request, way, TABLES[show](outfit, crop, f"born {first} to {last}"))
+    page = page_of(request, {"groups": crop.groups, "dams": crop.dams}.get(show, crop.lines))
+    context = {
+        "here": "reports",
+        "form": form,
+        "first": first,
+        "last": last,
+        "unit": outfit.weight_unit,
+        "show": show,
+        "head": len(crop.lines),
+        "weaned": crop.adjusted(WEANING),
+        "yearlings": crop.adjusted(YEARLING),
+        "page": page,
+        "rows": list(LINES[show](outfit, page.rows)),
+        "figures": _examples(crop),
+        "about": ABOUT,
+    }
+    return render(request, "office/reports/growth_calves.html", context)
+
+
+def _rounded(figure: Figure | None, places: int) -> Cell:
+    return figure.rounded(places) if figure else None
+
+
+def _examples(crop: CalfCrop) -> list[ShownFigure]:
+    """How each figure is made, shown on the first calf that has the most of them."""
+    best = max(crop.lines, key=lambda one: (len(one.figures), len(one.ratios)), default=None)
+    if best is None:
+        return []
+    figures = [show_figure(f"Adjusted {one} weight", best.figures[one]) for one in STAGES if one in best.figures]
+    return figures + [show_figure(f"Ratio, {one}", best.ratios[one]) for one in COMPARED if one in best.ratios]
+
+
+def _lines(outfit: Outfit, lines: Sequence[CalfLine]) -> Iterator[Line]:
+    for some in in_steps(lines):
+        dams = [one.calf.dam_id for one in some if one.calf.dam_id]
+        worn = worn_by(outfit, [*(one.calf.id for one in some), *dams])
+        for one in some:
+            yield Line(one, worn[one.calf.id], worn[one.calf.dam_id] if one.calf.dam_id else None)
+
+
+def _dam_lines(outfit: Outfit, dams: Sequence[DamLine]) -> Iterator[tuple[UUID, Worn, Sequence[Cell]]]:
+    for some in in_steps(dams):
+        worn = worn_by(outfit, [one.dam_id for one in some])
+        for one in some:
+            ratio = round_half_up(one.ratio, 1) if one.ratio is not None else None
+            yield one.dam_id, worn[one.dam_id], (one.calves, round_half_up(one.mean), ratio)
+
+
+def _group_lines(outfit: Outfit, groups: Sequence[GroupLine]) -> Iterator[tuple[Cell, ...]]:
+    for one in groups:
+        group, kept = one.group, one.group.last
+        words = (kept.animal_class.value, kept.place, kept.rearing)
+        days: tuple[date, ...] = (group.born_from, group.born_to, kept.weighed_on)
+        yield one.stage, *words, *days, len(group.members), round_half_up(one.mean)
+
+
+def _calves_table(outfit: Outfit, crop: CalfCrop, born: str) -> Table:
+    unit = outfit.weight_unit
+    columns = (
+        *("Visual tag", "EID", "Born", "Dam", "Dam's EID", "Dam's age, months"),
+        *(f"Adjusted {one} weight, {unit}" for one in STAGES),
+        *("Weaning ratio", "Yearling ratio", "Remark"),
+    )
+    return Table(f"Weaning and yearling weights, {born}", columns, _calf_rows(outfit, crop.lines), ABOUT)
+
+
+def _calf_rows(outfit: Outfit, lines: Sequence[CalfLine]) -> Iterator[Sequence[Cell]]:
+    for one in _lines(outfit, lines):
+        calf = one.line.calf
+        dam: Sequence[Cell] = (visual_tag(one.dam), one.dam.eid) if one.dam else ("", "")
+        tags: Sequence[Cell] = (visual_tag(one.worn), one.worn.eid, calf.born_on, *dam, calf.dam_months)
+        yield *tags, *one.weights, *one.ratios, one.remark
+
+
+def _groups_table(outfit: Outfit, crop: CalfCrop, born: str) -> Table:
+    mean = f"Mean adjusted weight, {outfit.weight_unit}"
+    columns = ("Weight", "Class", "Kept in", "Rearing", "Born from", "Born to", "Weighed", "Head", mean)
+    return Table(f"Contemporary groups, {born}", columns, _group_lines(outfit, crop.groups), ABOUT)
+
+
+def _dams_table(outfit: Outfit, crop: CalfCrop, born: str) -> Table:
+    mean = f"Mean adjusted weaning weight, {outfit.weight_unit}"
+    columns = ("Visual tag", "EID", "Calves", mean, "Mean weaning ratio")
+    rows = ((visual_tag(worn), worn.eid, *cells) for _, worn, cells in _dam_lines(outfit, crop.dams))
+    return Table(f"Dams of calves {born}", columns, rows, ABOUT)
+
+
+TABLES = {"calves": _calves_table, "groups": _groups_table, "dams": _dams_table}
+LINES: dict[str, Any] = {"calves": _lines, "groups": _group_lines, "dams": _dam_lines}

@@ -1,0 +1,85 @@
+"""The page of weaning and yearling weights: calf by calf, by group, by dam, and how each leaves."""
+
+import csv
+import io
+from datetime import date, timedelta
+
+import pytest
+from django.urls import reverse
+
+from tests.cast import register, vid_tag
+from tests.office.conftest import weigh
+
+CALVES = "office:report-calves"
+BORN = date(2025, 3, 1)
+ASKED = {"since": "2025-01-01", "until": "2025-12-31", "standard": "70"}
+
+
+def text(answer):
+    return " ".join(answer.content.decode().split())
+
+
+def rows(answer):
+    return list(csv.DictReader(io.StringIO(b"".join(answer).decode().removeprefix("\ufeff"))))
+
+
+@pytest.fixture
+def crop(cast):
+    """Heifers 1 and 2 of mature cows, weighed at 205 days, and 3 without a dam."""
+    bench = cast.kettle_bench
+    ids = []
+    for number, figure in ((1, "550"), (2, "450"), (3, "500")):
+        known = {"born_on": date(2019, 3, 1), "born_precision": "day"}
+        dam = register(bench, vid_tag(f"C{number}"), on=date(2024, 1, 1), **known) if number < 3 else None
+        born = {"born_on": BORN, "born_precision": "day"}
+        ids.append(register(bench, vid_tag(str(number)), animal_class="heifer", on=BORN, dam_id=dam, **born))
+        weigh(bench, ids[-1], BORN + timedelta(days=205), figure)
+    return ids
+
+
+def test_each_calf_has_its_weights_its_ratio_or_the_reason(ada_in, crop):
+    page = text(ada_in.get(reverse(CALVES), ASKED))
+    assert "<strong>550</strong>" in page
+    assert "110.0" in page
+    assert "No dam is entered" in page
+    assert "standard birth weight was assumed" in page
+    assert reverse("office:animal", args=[crop[0]]) in page
+    assert "(weaning weight - birth weight) / age x 205" in page
+
+
+def test_the_files_say_the_same(ada_in, crop):
+    lines = rows(ada_in.get(reverse(CALVES), {**ASKED, "as": "csv"}))
+    assert [(one["Visual tag"], one["Adjusted weaning weight, lb"], one["Weaning ratio"]) for one in lines] == [
+        ("1 yellow", "550", "110.0"), ("2 yellow", "450", "90.0"), ("3 yellow", "", ""),
+    ]  # fmt: skip
+    [group] = rows(ada_in.get(reverse(CALVES), {**ASKED, "show": "groups", "as": "csv"}))
+    assert (group["Head"], group["Mean adjusted weight, lb"], group["Class"]) == ("2", "500", "heifer")
+    dams = rows(ada_in.get(reverse(CALVES), {**ASKED, "show": "dams", "as": "csv"}))
+    assert [(one["Visual tag"], one["Mean weaning ratio"]) for one in dams] == [
+        ("C1 yellow", "110.0"), ("C2 yellow", "90.0"),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("show", ["", "groups", "dams"])
+@pytest.mark.parametrize("way", ["", "csv", "xlsx", "pdf", "print"])
+def test_every_list_opens_and_leaves_in_every_way(ada_in, crop, show, way):
+    asked = {**ASKED, "show": show, **({"as": way} if way else {})}
+    assert ada_in.get(reverse(CALVES), asked).status_code == 200
+
+
+def test_an_unlikely_standard_weight_is_refused_beside_its_field(ada_in, crop):
+    answer = ada_in.get(reverse(CALVES), {**ASKED, "standard": "800"})
+    assert answer.context["form"].errors["standard"] == ["A newborn calf weighs 40 to 140 lb."]
+    assert "Without a birth weight" in text(answer)
+
+
+def test_no_calf_and_no_adjusted_weight_are_said(ada_in, cast, crop):
+    empty = {"since": "2020-01-01", "until": "2020-12-31"}
+    assert "No calf was born between" in text(ada_in.get(reverse(CALVES), empty))
+    bare = {**ASKED, "standard": "", "show": "dams"}
+    assert "No calf has an adjusted weight" in text(ada_in.get(reverse(CALVES), bare))
+
+
+def test_the_page_asks_few_queries(ada_in, crop, django_assert_max_num_queries):
+    with django_assert_max_num_queries(15):
+        ada_in.get(reverse(CALVES), ASKED)
