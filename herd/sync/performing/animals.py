@@ -187,7 +187,8 @@ def _as_line(run: Run, sent: Sent, facts: dict[str, Any], tags: list[dict[str, A
     fields = {name: (None, value) for name, value in facts.items() if value}
     for name in fields:
         readings |= _reading(run, name, fields)
-    place = Group.objects.of(run.outfit).filter(pk=_group(run, sent.data.get("group"))).first()
+    group = _group(run, sent.data.get("group"))
+    place = Group.objects.of(run.outfit).filter(pk=group).first() if group else None
     return run.row(sent, **readings, **({"group": place.name} if place else {}))
 
 
