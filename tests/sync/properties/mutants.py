@@ -178,7 +178,7 @@ MUTANTS = (
     Mutant(
         "group in pieces",
         _put(pushing, "perform_group", _each_alone),
-        scenarios.half_of_a_group_is_doubtful, at_random=True,
+        scenarios.half_of_a_group_is_doubtful,
     ),
     Mutant("held for ever", _put(views, "try_again", lambda _: None), scenarios.comes_before_what_it_needs),
     Mutant(

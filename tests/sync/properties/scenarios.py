@@ -154,14 +154,14 @@ def written_while_a_page_is_made(world: World) -> None:
 
 
 def written_while_a_copy_is_made(world: World) -> None:
-    phone, made = world.phones[0], snapshot.cards_of
+    phone, made = world.phones[0], snapshot.cards_for
 
     def while_others_write(*given: object) -> object:
         cards = made(*given)
         Office(world).edits(world.herd[0], "coat", "grey")
         return cards
 
-    with patch.object(snapshot, "cards_of", while_others_write):
+    with patch.object(snapshot, "cards_for", while_others_write):
         phone.first_copy()
     settle(world)
 
