@@ -23,7 +23,7 @@ class Command(BaseCommand):
 
 
 # The whole suite goes over all cores, a file on one of them.
-WHOLE_SUITE = ("-n", "auto", "--dist", "loadfile")
+WHOLE_SUITE = ("-n", "auto", "--dist", "loadfile", "--no-loadscope-reorder")
 
 
 def run_pytest(arguments: list[str]) -> int:
