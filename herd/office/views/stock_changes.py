@@ -1,6 +1,7 @@
 """Tag stock changed: boxes received, corrected or taken out, numbers missing or found again."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from uuid import UUID
 
 from django.http import HttpResponse
@@ -64,42 +65,54 @@ def correct(request: OfficeRequest, box_id: UUID) -> HttpResponse:
     return _form(request, form, box, "Correct a box", "Correct it")
 
 
+@dataclass(frozen=True, slots=True)
+class Marking:
+    """What is said of numbers of a box: the service that writes it, and the words around it."""
+
+    write: Callable[..., list[UUID]]
+    occasion: str
+    done: str
+    hint: str
+    title: str
+    button: str
+
+
+MISSING = Marking(
+    stock.mark_range, "Marked missing", "marked missing", MISSING_HINT, "Mark numbers missing", "Mark them missing"
+)
+FOUND = Marking(
+    stock.found_again, "Found again", "found again", FOUND_HINT, "Numbers found again", "They are here again"
+)
+
+
 @require_http_methods(["GET", "POST"])
 @needs(Role.CREW)
 def missing(request: OfficeRequest, box_id: UUID) -> HttpResponse:
     """Mark numbers of a box missing."""
-    box = get_object_or_404(TagBox.objects.of(request.outfit), pk=box_id)
-    form = NumbersForm(request.POST or None, initial=request.GET.dict(), box=box, hint=MISSING_HINT)
-    if request.method == "POST" and form.is_valid():
-        first, last, reason = (form.cleaned_data[name] for name in ("number", "last", "reason"))
-        entry = entry_for(request, f"Marked missing: {_span(first, last)}")
-        try:
-            ids = stock.mark_range(entry=entry, box=box, first=first, last=last, reason=reason)
-        except Refused as refused:
-            show_refusals(form, refused)
-        else:
-            tell_written(request, f"{_number(ids)} marked missing.", ids[0])
-            return redirect("office:tag-box", box_id)
-    return _form(request, form, box, "Mark numbers missing", "Mark them missing")
+    return _mark(request, box_id, MISSING)
 
 
 @require_http_methods(["GET", "POST"])
 @needs(Role.CREW)
 def found(request: OfficeRequest, box_id: UUID) -> HttpResponse:
     """Take back that numbers of a box are missing."""
+    return _mark(request, box_id, FOUND)
+
+
+def _mark(request: OfficeRequest, box_id: UUID, what: Marking) -> HttpResponse:
     box = get_object_or_404(TagBox.objects.of(request.outfit), pk=box_id)
-    form = NumbersForm(request.POST or None, initial=request.GET.dict(), box=box, hint=FOUND_HINT)
+    form = NumbersForm(request.POST or None, initial=request.GET.dict(), box=box, hint=what.hint)
     if request.method == "POST" and form.is_valid():
         first, last, reason = (form.cleaned_data[name] for name in ("number", "last", "reason"))
-        entry = entry_for(request, f"Found again: {_span(first, last)}")
+        entry = entry_for(request, f"{what.occasion}: {_span(first, last)}")
         try:
-            ids = stock.found_again(entry=entry, box=box, first=first, last=last, reason=reason)
+            ids = what.write(entry=entry, box=box, first=first, last=last, reason=reason)
         except Refused as refused:
             show_refusals(form, refused)
         else:
-            tell_written(request, f"{_number(ids)} found again.", ids[0])
+            tell_written(request, f"{_number(ids)} {what.done}.", ids[0])
             return redirect("office:tag-box", box_id)
-    return _form(request, form, box, "Numbers found again", "They are here again")
+    return _form(request, form, box, what.title, what.button)
 
 
 @require_http_methods(["GET", "POST"])
