@@ -1,6 +1,7 @@
 """What a writer says of himself and of his source: the entry, the source line, the subject."""
 
 from dataclasses import dataclass
+from datetime import datetime
 from uuid import UUID
 
 from herd.accounts.models import Outfit, Person
@@ -12,6 +13,8 @@ class Entry:
     """Who writes, for which outfit, and on what occasion; every service asks for one.
 
     `signed` is the name that stands beside the changeset where no person wrote it, such as a device's.
+    `is_performed` says that it comes of operations which are kept and can be performed again elsewhere. `id` and
+    `recorded_at` are given where the changeset was written in another installation first.
     """
 
     outfit: Outfit
@@ -21,6 +24,9 @@ class Entry:
     day_id: UUID | None = None
     undoes: Changeset | None = None
     signed: str = ""
+    is_performed: bool = False
+    id: UUID | None = None
+    recorded_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)

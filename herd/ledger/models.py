@@ -49,6 +49,9 @@ class Changeset(models.Model):
     change_count = models.PositiveIntegerField(default=0)
     undoes = models.ForeignKey("self", on_delete=models.PROTECT, null=True, related_name="undone_by")
     is_undone = models.BooleanField(default=False, help_text="Wholly taken back by a later changeset.")
+    is_performed = models.BooleanField(
+        default=False, help_text="Came of performing operations of a device, which can be performed elsewhere as well."
+    )
 
     objects = LedgerRows.as_manager()
 

@@ -12,6 +12,7 @@ from herd.accounts.models import Outfit
 from herd.ledger.entry import TYPED, Entry, Source, Subject
 from herd.ledger.models import Action, Change, Changeset, FeedCounter
 from herd.ledger.rows import insert_rows, renew_statistics
+from herd.values.identity import new_id
 
 OPPOSITE = {
     Action.CREATED: Action.VOIDED,
@@ -61,6 +62,11 @@ class Pen:
             )
         )
 
+    def carry(self, change: Change) -> None:
+        """Note a change that was written in another installation first, with the id and the words it has there."""
+        change.outfit_id, change.changeset_id = self.entry.outfit.pk, self.changeset.pk
+        self.changes.append(change)
+
     def reverse(
         self, taken_back: Change, *, before: Mapping[str, Any], after: Mapping[str, Any], reason: str
     ) -> None:
@@ -81,6 +87,7 @@ def changeset(entry: Entry) -> Iterator[Pen]:
     """
     with transaction.atomic():
         written = Changeset(
+            id=entry.id or new_id(),
             outfit=entry.outfit,
             kind=entry.kind,
             title=entry.title[:200],
@@ -88,7 +95,8 @@ def changeset(entry: Entry) -> Iterator[Pen]:
             person_name=str(entry.person) if entry.person else entry.signed[:150],
             day_id=entry.day_id,
             undoes=entry.undoes,
-            recorded_at=timezone.now(),
+            recorded_at=entry.recorded_at or timezone.now(),
+            is_performed=entry.is_performed,
         )
         pen = Pen(entry, written)
         yield pen

@@ -23,6 +23,7 @@ from herd.registry.models import (
     HerdList,
     Location,
     MissingTag,
+    PolicyValue,
     Product,
     Record,
     Tag,
@@ -32,26 +33,6 @@ from herd.registry.models import (
 from herd.registry.queries.changes import facts_of, last_words
 from herd.registry.services.standing import correct_standing
 from herd.registry.services.work import column_value, save_all
-
-SUBJECTS: dict[str, type[Record]] = {
-    model.SUBJECT: model
-    for model in (
-        Animal,
-        Breed,
-        Event,
-        Group,
-        GroupMembership,
-        HeadCheck,
-        HerdList,
-        Location,
-        MissingTag,
-        Product,
-        Tag,
-        TagBox,
-        TagWearing,
-    )
-}
-
 
 @dataclass(frozen=True, slots=True)
 class Leaning:

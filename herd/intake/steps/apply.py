@@ -47,7 +47,9 @@ def apply_clear(day: ProcessingDay, person: Person | None) -> Applied:
         if day.device_id:
             name_by_row(batch)
         title = f"{day.name}, {day.worked_on}"
-        written = write(Entry(day.outfit, person, ChangesetKind.INTAKE, title, day_id=day.pk), batch)
+        of_device = day.device_id is not None
+        entry = Entry(day.outfit, person, ChangesetKind.INTAKE, title, day_id=day.pk, is_performed=of_device)
+        written = write(entry, batch)
         _mark(day, lines)
         waits = bool(went_back) or Finding.objects.filter(day=day, is_open=True).exists()
         if waits or any(line.state == LineState.WAITING for line in lines):

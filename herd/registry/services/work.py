@@ -102,7 +102,14 @@ def column_value(row: Record, name: str, value: Any) -> Any:
 def snapshot(row: Record) -> dict[str, Any]:
     """Return a row's written columns as plain JSON, empty ones left out."""
     values = ((name, getattr(row, name)) for name in written_columns(type(row)))
-    return {name: plain(value) for name, value in values if value not in (None, "", False)}
+    return {name: plain(value) for name, value in values if not _is_empty(row, name, value)}
+
+
+def _is_empty(row: Record, name: str, value: Any) -> bool:
+    """Whether a column says nothing; a nought says something where nothing was counted or known otherwise."""
+    if value is None or value == "" or value is False:
+        return True
+    return value == 0 and row._meta.get_field(name).get_default() == 0
 
 
 def subject_of(row: Record) -> Subject:

@@ -29,7 +29,7 @@ class Run:
 
     def entry(self, title: str) -> Entry:
         """Say in the ledger that the device wrote."""
-        return Entry(self.outfit, None, ChangesetKind.DEVICE, title, signed=self.device.name)
+        return Entry(self.outfit, None, ChangesetKind.DEVICE, title, signed=self.device.name, is_performed=True)
 
     def source(self, sent: Sent) -> Source:
         """Say where a fact came from: the device, its own number of the operation, the operation."""
