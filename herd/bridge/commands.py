@@ -1,0 +1,1 @@
+"""The bridge's command line."""
