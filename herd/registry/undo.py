@@ -14,17 +14,13 @@ from herd.ledger.models import Action, Change, Changeset
 from herd.ledger.record import Pen, changeset
 from herd.ledger.rows import in_steps
 from herd.registry.models import (
+    SUBJECTS,
     Animal,
-    Breed,
-    Event,
     Group,
     GroupMembership,
     HeadCheck,
-    HerdList,
     Location,
     MissingTag,
-    PolicyValue,
-    Product,
     Record,
     Tag,
     TagBox,
@@ -33,6 +29,7 @@ from herd.registry.models import (
 from herd.registry.queries.changes import facts_of, last_words
 from herd.registry.services.standing import correct_standing
 from herd.registry.services.work import column_value, save_all
+
 
 @dataclass(frozen=True, slots=True)
 class Leaning:

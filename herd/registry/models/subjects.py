@@ -5,6 +5,7 @@ from herd.registry.models.event import Event
 from herd.registry.models.group import Group, GroupMembership
 from herd.registry.models.headcheck import HeadCheck
 from herd.registry.models.herdlist import HerdList
+from herd.registry.models.policyvalue import PolicyValue
 from herd.registry.models.record import Record
 from herd.registry.models.reference import Breed, Location, Product
 from herd.registry.models.stock import MissingTag, TagBox
@@ -27,5 +28,6 @@ SUBJECTS: dict[str, type[Record]] = {
         MissingTag,
         HeadCheck,
         HerdList,
+        PolicyValue,
     )
 }
