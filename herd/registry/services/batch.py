@@ -48,7 +48,8 @@ class Edit:
 class PutOn:
     """A tag put on an animal. `second_reason` allows an EID beside one that stays on.
 
-    `replaces` is the wearing whose place it takes; where a retag names none, the writer looks for it.
+    `replaces` is the wearing whose place it takes; where a retag names none, the writer looks for it. `past` tells
+    the rest of a wearing that is known whole, from a record kept elsewhere.
     """
 
     animal_id: UUID
@@ -62,6 +63,19 @@ class PutOn:
     second_reason: str = ""
     source: Source = TYPED
     replaces: UUID | None = None
+    past: "WornBefore | None" = None
+    id: UUID = field(default_factory=new_id)
+
+
+@dataclass(frozen=True, slots=True)
+class WornBefore:
+    """The rest of a wearing known whole: its end where it has one, and whether it was a second EID."""
+
+    worn_to: date | None = None
+    ended: str = ""
+    ended_reason: str = ""
+    removed_at: str = ""
+    is_second: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +157,18 @@ class Leave:
 
 
 @dataclass(frozen=True, slots=True)
+class Stayed:
+    """A stay in a group known whole from a record kept elsewhere; one without `left_on` goes on."""
+
+    animal_id: UUID
+    group_id: UUID
+    joined_on: date
+    left_on: date | None = None
+    id: UUID = field(default_factory=new_id)
+    source: Source = TYPED
+
+
+@dataclass(frozen=True, slots=True)
 class Merged:
     """A record that turns out to be of the same animal as another: void from now on, and pointing at the one kept."""
 
@@ -193,3 +219,4 @@ class Batch:
     events: list[NewEvent] = field(default_factory=list)
     joins: list[Join] = field(default_factory=list)
     leaves: list[Leave] = field(default_factory=list)
+    stays: list[Stayed] = field(default_factory=list)

@@ -21,7 +21,9 @@ def replaced_by(work: Work, wanted: Sequence[PutOn]) -> list[UUID | None]:
     its kind that came off before and that nothing has replaced.
     """
     found = [one.replaces for one in wanted]
-    retags = [at for at, one in enumerate(wanted) if one.replaces is None and one.began == WearingBegan.RETAGGED]
+    # A wearing that is told whole names what it replaced, if anything.
+    asked = [at for at, one in enumerate(wanted) if one.replaces is None and one.past is None]
+    retags = [at for at in asked if wanted[at].began == WearingBegan.RETAGGED]
     ended = _ended(work, {wanted[at].animal_id for at in retags})
     taken = set(found)
     for at in retags:

@@ -1,11 +1,12 @@
 """Memberships: animals that join and leave groups."""
 
+from collections import Counter
 from datetime import date
 from uuid import UUID
 
 from herd.ledger.rows import in_steps
 from herd.registry.models import Animal, Event, Group, GroupMembership
-from herd.registry.services.batch import Join, Leave
+from herd.registry.services.batch import Join, Leave, Stayed
 from herd.registry.services.work import Work, fetch, insert, save_all, update
 from herd.values.eventkinds import EVENT_KINDS, LEAVING
 
@@ -60,6 +61,37 @@ def move_animals(work: Work) -> None:
     save_all((stay for stay in old if stay.left_on), ["left_on"])
     insert(work, [stay for stay, _ in new.values()], [join.source for _, join in new.values()])
     work.refold.update(one.animal_id for one in moves)
+
+
+def insert_stays(work: Work) -> None:
+    """Insert memberships that are known whole, after the moves, which they neither close nor follow."""
+    wanted = work.batch.stays
+    if not wanted:
+        return
+    _check_known(work, [Join(one.animal_id, one.group_id, one.joined_on) for one in wanted])
+    open_ones = [one.animal_id for one in wanted if one.left_on is None]
+    taken = {*_open_stays(work, set(open_ones)), *(key for key, count in Counter(open_ones).items() if count > 1)}
+    for one in wanted:
+        if one.left_on is None and one.animal_id in taken:
+            work.refuse("An animal is in one group at a time.", field_name="group", animal_id=one.animal_id)
+        elif one.left_on and one.left_on < one.joined_on:
+            reason = f"The animal joined its group on {one.joined_on}; it can't have left on {one.left_on}."
+            work.refuse(reason, field_name="day", animal_id=one.animal_id)
+    if work.refusals:
+        return
+    insert(work, [_known_stay(work, one) for one in wanted], [one.source for one in wanted])
+    work.refold.update(one.animal_id for one in wanted)
+
+
+def _known_stay(work: Work, one: Stayed) -> GroupMembership:
+    return GroupMembership(
+        id=one.id,
+        outfit_id=work.outfit.pk,
+        animal_id=one.animal_id,
+        group_id=one.group_id,
+        joined_on=one.joined_on,
+        left_on=one.left_on,
+    )
 
 
 def _day(move: Join | Leave) -> date:

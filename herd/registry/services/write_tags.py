@@ -5,7 +5,7 @@ from uuid import UUID
 
 from herd.ledger.rows import in_steps
 from herd.registry.models import Animal, Tag, TagKind, TagWearing, WearingEnded
-from herd.registry.services.batch import PutOn
+from herd.registry.services.batch import PutOn, WornBefore
 from herd.registry.services.work import Work, fetch, insert, save_all, update
 from herd.registry.services.write_retags import replaced_by
 from herd.values.identity import new_id
@@ -48,28 +48,40 @@ def put_tags_on(work: Work) -> None:
         return
     _check_animals(work, wanted)
     tags = _find_tags(work, wanted)
-    _check_free(work, wanted, tags)
-    worn = _check_single_eid(work, wanted)
+    open_ones = [one for one in wanted if not (one.past and one.past.ended)]
+    _check_free(work, open_ones, tags)
+    worn = _check_single_eid(work, open_ones)
     if work.refusals:
         return
     _make_tags(work, wanted, tags)
     rows = [
-        TagWearing(
-            outfit_id=work.outfit.pk,
-            tag=tags[_key(one)],
-            animal_id=one.animal_id,
-            kind=one.kind,
-            worn_from=one.worn_from,
-            worn_from_precision=one.precision,
-            began=one.began,
-            # A reason may also stand beside the only EID, put on an animal that wears a metal tag.
-            is_second=bool(one.second_reason) and (one.kind != TagKind.EID or one.animal_id in worn),
-            second_reason=one.second_reason,
-            replaces_id=replaced,
-        )
+        _wearing(work, one, tags[_key(one)], replaced, worn)
         for one, replaced in zip(wanted, replaced_by(work, wanted), strict=True)
     ]
     insert(work, rows, [one.source for one in wanted])
+
+
+def _wearing(work: Work, one: PutOn, tag: Tag, replaced: UUID | None, worn: set[UUID]) -> TagWearing:
+    # A reason may also stand beside the only EID, put on an animal that wears a metal tag.
+    is_second = bool(one.second_reason) and (one.kind != TagKind.EID or one.animal_id in worn)
+    past = one.past or WornBefore(is_second=is_second)
+    return TagWearing(
+        id=one.id,
+        outfit_id=work.outfit.pk,
+        tag=tag,
+        animal_id=one.animal_id,
+        kind=one.kind,
+        worn_from=one.worn_from,
+        worn_from_precision=one.precision,
+        began=one.began,
+        is_second=past.is_second,
+        second_reason=one.second_reason,
+        replaces_id=replaced,
+        worn_to=past.worn_to,
+        ended=past.ended,
+        ended_reason=past.ended_reason,
+        removed_at=past.removed_at,
+    )
 
 
 def _key(one: PutOn) -> Key:
@@ -89,6 +101,23 @@ def _check_animals(work: Work, wanted: list[PutOn]) -> None:
                 field_name="worn_from",
                 animal_id=one.animal_id,
             )
+        if one.past is not None:
+            _check_past(work, one, one.past)
+
+
+def _check_past(work: Work, one: PutOn, past: WornBefore) -> None:
+    """Refuse a wearing told whole whose end is none, lies in the future or before its beginning."""
+    wrong = ""
+    if past.ended and past.ended not in WearingEnded.values:
+        wrong = f"{past.ended!r} is no reason for taking a tag off."
+    elif past.worn_to and not past.ended:
+        wrong = "A tag that came off needs a reason why."
+    elif past.worn_to and past.worn_to > work.today:
+        wrong = f"The day {past.worn_to} lies in the future."
+    elif past.worn_to and one.worn_from and past.worn_to < one.worn_from:
+        wrong = f"The tag went on on {one.worn_from}; it can't have come off on {past.worn_to}."
+    if wrong:
+        work.refuse(wrong, field_name="worn_to", animal_id=one.animal_id)
 
 
 def _find_tags(work: Work, wanted: list[PutOn]) -> dict[Key, Tag]:

@@ -15,7 +15,7 @@ from herd.registry.services.write_animals import edit_animals, insert_animals
 from herd.registry.services.write_events import insert_events, void_events
 from herd.registry.services.write_merges import edit_rows, merge_records, split_records
 from herd.registry.services.write_places import edit_places, insert_places
-from herd.registry.services.write_stays import move_animals, reopen_stays
+from herd.registry.services.write_stays import insert_stays, move_animals, reopen_stays
 from herd.registry.services.write_tags import put_tags_on, take_tags_off
 
 STEPS: tuple[Callable[[Work], None], ...] = (
@@ -32,6 +32,7 @@ STEPS: tuple[Callable[[Work], None], ...] = (
     reopen_stays,
     insert_events,
     move_animals,
+    insert_stays,
     refold,
 )
 
