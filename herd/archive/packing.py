@@ -22,7 +22,7 @@ from herd.archive.snapshot import one_moment
 from herd.archive.tables import TABLES, ArchiveTable, file_entry
 from herd.intake.models import FieldFile
 from herd.ledger.models import FeedCounter
-from herd.sync.models import Device
+from herd.sync.models import Device, Upstream
 
 STEP = 2_000
 PIECE = 4 * 1024 * 1024
@@ -34,6 +34,7 @@ Say = Callable[[str], object]
 WITHHELD: Mapping[type[Model], Mapping[str, Any]] = {
     Person: {"password": "!", "last_login": None, "is_superuser": False, "is_staff": False},
     Device: {"token_hash": "", "code_hash": "", "code_until": None},
+    Upstream: {"token": ""},
 }
 
 

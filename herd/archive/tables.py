@@ -6,7 +6,7 @@ from typing import Any
 from django.db import models
 from django.db.models import Q
 
-from herd.accounts.models import Outfit, OutfitChange, OutfitPerson, Person, ResetCode
+from herd.accounts.models import KeptAnswer, Outfit, OutfitChange, OutfitPerson, Person, ResetCode
 from herd.intake.models import (
     FieldFile,
     Finding,
@@ -28,12 +28,13 @@ from herd.registry.models import (
     HerdList,
     Location,
     MissingTag,
+    PolicyValue,
     Product,
     Tag,
     TagBox,
     TagWearing,
 )
-from herd.sync.models import Device, Operation
+from herd.sync.models import Alias, Device, Operation, Receipt, Upstream
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +85,7 @@ TABLES: tuple[ArchiveTable, ...] = (
     ArchiveTable(MissingTag),
     ArchiveTable(HeadCheck),
     ArchiveTable(HerdList),
+    ArchiveTable(PolicyValue),
     ArchiveTable(FeedCounter),
     ArchiveTable(Changeset),
     ArchiveTable(Change),
@@ -97,10 +99,13 @@ TABLES: tuple[ArchiveTable, ...] = (
     ArchiveTable(StandingRule),
     ArchiveTable(Device),
     ArchiveTable(Operation),
+    ArchiveTable(Upstream),
+    ArchiveTable(Receipt),
+    ArchiveTable(Alias),
 )
 
 # One-time codes lapse within hours; permissions name rows that Django numbers anew in each installation.
-LEFT_OUT: tuple[type[models.Model], ...] = (ResetCode, Person.groups.through, Person.user_permissions.through)
+LEFT_OUT: tuple[type[models.Model], ...] = (ResetCode, KeptAnswer, Person.groups.through, Person.user_permissions.through)
 
 
 def file_entry(day_id: object, file_id: object) -> str:

@@ -28,6 +28,7 @@ from herd.registry.models import (
 )
 from herd.registry.queries.changes import facts_of, last_words
 from herd.registry.services.standing import correct_standing
+from herd.registry.services.undone import mark_undone, standing_changes
 from herd.registry.services.work import column_value, save_all
 
 
@@ -71,7 +72,7 @@ def judge(target: Changeset, animal_id: UUID | None = None, *, after: Sequence[C
 
     `after` are later changesets that are taken back before it, and so stand in nobody's way.
     """
-    changes = _standing_changes(target, animal_id)
+    changes = standing_changes(target, animal_id)
     if not changes:
         return UndoVerdict(is_possible=False, count=0, reasons=("There is nothing left to take back.",))
     if animal_id is not None and _joined(target.changes.filter(subject_kind=Animal.SUBJECT)):
@@ -93,35 +94,15 @@ def undo(entry: Entry, target: Changeset, animal_id: UUID | None = None) -> Undo
             verdict = judge(target, animal_id)
             if not verdict.is_possible:
                 return verdict
-            animals = _reverse(pen, _standing_changes(target, animal_id))
+            animals = _reverse(pen, standing_changes(target, animal_id))
             correct_standing(entry.outfit, animals)
     except IntegrityError:
         reasons = (
             "It can't stand beside what was written since, such as a tag that another animal wears now.",
         )
         return UndoVerdict(is_possible=False, count=0, reasons=reasons)
-    _mark_undone(pen.changeset)
+    mark_undone(pen.changeset)
     return verdict
-
-
-def _mark_undone(latest: Changeset) -> None:
-    """Say of the changeset that was taken back, and of those it took back itself, whether any stands."""
-    root = latest
-    while root.undoes is not None:
-        root = root.undoes
-    family = [root]
-    for member in family:
-        family.extend(member.undone_by.all())
-    for member in family:
-        Changeset.objects.filter(pk=member.pk).update(is_undone=not _standing_changes(member, None))
-
-
-def _standing_changes(target: Changeset, animal_id: UUID | None) -> list[Change]:
-    """The changes whose reversal takes back what stands of a changeset, newest first."""
-    changes = target.changes.order_by("-position")
-    if animal_id is not None:
-        changes = changes.filter(animal_id=animal_id)
-    return list(last_words(changes).values())
 
 
 def _later_work(target: Changeset, changes: Sequence[Change], after: Sequence[Changeset]) -> list[str]:
@@ -181,7 +162,7 @@ def _leaning(target: Changeset, changes: Sequence[Change], after: Sequence[Chang
     out = _brought(changes)
     set_back = [change for change in changes if change.action == Action.CHANGED]
     freed = {(change.subject_id, name) for change in set_back for name in change.before or {}}
-    gone = _brought([*changes, *(change for one in after for change in _standing_changes(one, None))])
+    gone = _brought([*changes, *(change for one in after for change in standing_changes(one))])
     return [
         one.says
         for one in LEANINGS

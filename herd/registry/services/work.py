@@ -76,6 +76,11 @@ def fetch(model: type[Row], outfit: Outfit, ids: Iterable[UUID], *, to_edit: boo
 
 
 @cache
+def _default(model: type[Record], name: str) -> Any:
+    return next(one for one in model._meta.concrete_fields if one.attname == name).get_default()
+
+
+@cache
 def written_columns(model: type[Record]) -> tuple[str, ...]:
     """The columns of a table that the ledger writes down."""
     names = (one.attname for one in model._meta.concrete_fields)
@@ -109,7 +114,7 @@ def _is_empty(row: Record, name: str, value: Any) -> bool:
     """Whether a column says nothing; a nought says something where nothing was counted or known otherwise."""
     if value is None or value == "" or value is False:
         return True
-    return value == 0 and row._meta.get_field(name).get_default() == 0
+    return value == 0 and _default(type(row), name) == 0
 
 
 def subject_of(row: Record) -> Subject:

@@ -1,0 +1,1 @@
+"""A changeset of another installation is written here as well, field by field, where nothing speaks against it."""
