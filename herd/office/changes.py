@@ -23,6 +23,7 @@ from herd.registry.models import (
     HerdList,
     Location,
     MissingTag,
+    PolicyValue,
     Product,
     TagBox,
     TagKind,
@@ -57,6 +58,7 @@ ROWS = (
     MissingTag,
     HerdList,
     HeadCheck,
+    PolicyValue,
 )
 RELATED = {TagWearing: ("tag",), GroupMembership: ("group",), HeadCheck: ("group",)}
 

@@ -13,6 +13,7 @@ KIND_WORDS = {
     "tag_box": "box of tags",
     "missing_tag": "missing tag",
     "herd_list": "kept herd list",
+    "policy_value": "own value:",
 }
 COLUMN_WORDS = {
     "meat_withdrawal_days": "withdrawal days for meat",
@@ -25,6 +26,9 @@ COLUMN_WORDS = {
     "received_on": "received on",
     "issuer_year": "year",
     "question": "what it asks",
+    "text": "value",
+    "in_force_from": "in force from",
+    "is_published": "published value again",
 }
 VERBS = {Action.CREATED: "new", Action.REVIVED: "brought back"}
 

@@ -11,6 +11,7 @@ from herd.office import (
     urls_groups,
     urls_herd,
     urls_people,
+    urls_policy,
     urls_reports,
     urls_tags,
 )
@@ -46,6 +47,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *urls_groups.urlpatterns,
     *urls_events.urlpatterns,
     *urls_people.urlpatterns,
+    *urls_policy.urlpatterns,
     *urls_reports.urlpatterns,
     *urls_archive.urlpatterns,
     *urls_devices.urlpatterns,

@@ -147,6 +147,8 @@ SENTENCES: dict[str, Callable[[Data, Names], str]] = {
     "sample": _say_sample,
     "sample_result": _say_result,
     "body_condition": _plain("Body condition", ("score", " {}")),
+    "hip_height": _plain("Hip height", ("height", " {}")),
+    "scrotal": _plain("Scrotal circumference", ("circumference", " {}")),
     "movement": _plain("Moved", ("to", " to {}")),
     "sale": _plain("Sold", ("buyer", " to {}"), ("price", " for {}"), DESPITE),
     "purchase": _plain("Bought", ("seller", " from {}"), ("price", " for {}")),

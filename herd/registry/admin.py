@@ -20,6 +20,7 @@ from herd.registry.models import (
     HerdList,
     Location,
     MissingTag,
+    PolicyValue,
     Product,
     Tag,
     TagBox,
@@ -190,6 +191,14 @@ class HerdListAdmin(RecordAdmin):
 
     list_display = ("name", "question")
     search_fields = ("name",)
+
+
+@admin.register(PolicyValue)
+class PolicyValueAdmin(RecordAdmin):
+    """Values of herd arithmetic that the outfit has set for itself."""
+
+    list_display = ("key", "in_force_from", "text", "is_published")
+    list_filter = ("key",)
 
 
 @admin.register(HeadCheck)

@@ -2,15 +2,26 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from herd.values.bodycondition import read_body_condition
+from herd.values.lengths import MEASURES, Length, read_length, usual_unit
 from herd.values.mass import WeightUnit
 from herd.values.problems import Unreadable
 from herd.values.tubes import read_tube
 from herd.values.weights import read_weight
 
-READERS: dict[str, Callable[[str], Any]] = {"tube": read_tube, "score": read_body_condition}
+
+def _read_length(key: str, text: str, default: WeightUnit) -> Length:
+    return read_length(text, key, usual_unit(key, default))
+
+
+READERS: dict[str, Callable[[str, WeightUnit], Any]] = {
+    "tube": lambda text, _: read_tube(text),
+    "score": lambda text, _: read_body_condition(text),
+    **{key: partial(_read_length, key) for key in MEASURES},
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +46,7 @@ def read_event_data(given: Mapping[str, Any], default: WeightUnit) -> EventData:
     for key, read in READERS.items():
         if data.get(key):
             try:
-                data[key] = str(read(str(data[key])))
+                data[key] = str(read(str(data[key]), default))
             except Unreadable as problem:
                 raise UnreadableField(key, problem.reason) from problem
     if "weight" not in data:

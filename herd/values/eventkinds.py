@@ -5,6 +5,8 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
 
+from herd.values.lengths import length_of
+
 
 class FieldKind(StrEnum):
     """What a field of an event holds."""
@@ -18,6 +20,7 @@ class FieldKind(StrEnum):
     ANIMAL = "animal"
     DATE = "date"
     MOMENT = "moment"
+    LENGTH = "length"
 
 
 class Effect(StrEnum):
@@ -181,6 +184,18 @@ _KINDS = (
         main="score",
     ),
     EventKind(
+        "hip_height",
+        "hip height",
+        (EventField("height", "hip height", FieldKind.LENGTH, is_required=True), NOTE),
+        main="height",
+    ),
+    EventKind(
+        "scrotal",
+        "scrotal circumference",
+        (EventField("circumference", "circumference", FieldKind.LENGTH, is_required=True), NOTE),
+        main="circumference",
+    ),
+    EventKind(
         "movement",
         "movement",
         (EventField("to", "moved to", is_required=True), EventField("location", "location"), NOTE),
@@ -239,15 +254,23 @@ def check_event(kind: str, data: dict[str, object]) -> list[str]:
         if value in (None, ""):
             if one.is_required:
                 wrong.append(f"A {declared.label} needs: {one.label}.")
-        elif one.kind is FieldKind.CHOICE and value not in one.choices:
-            wrong.append(
-                f"{one.label.capitalize()} must be one of {', '.join(filter(None, one.choices))}, not {value!r}."
-            )
-        elif one.kind is FieldKind.DAYS and not (isinstance(value, int) and 0 <= value <= 1_000):
-            wrong.append(f"{one.label.capitalize()} must be a whole number of days, not {value!r}.")
-        elif one.kind in CALENDAR and not _is_written(CALENDAR[one.kind], value):
-            wrong.append(f"{one.label.capitalize()} must be written as 2026-03-14, not {value!r}.")
+        else:
+            wrong += _faults(one, value)
     return wrong
+
+
+def _faults(one: EventField, value: object) -> list[str]:
+    """What is wrong with the value of one field; nothing or one sentence."""
+    label = one.label.capitalize()
+    if one.kind is FieldKind.CHOICE and value not in one.choices:
+        return [f"{label} must be one of {', '.join(filter(None, one.choices))}, not {value!r}."]
+    if one.kind is FieldKind.DAYS and not (isinstance(value, int) and 0 <= value <= 1_000):
+        return [f"{label} must be a whole number of days, not {value!r}."]
+    if one.kind is FieldKind.LENGTH and length_of(value) is None:
+        return [f"{label} needs a number with its unit, as 49.5 in or 126 cm, not {value!r}."]
+    if one.kind in CALENDAR and not _is_written(CALENDAR[one.kind], value):
+        return [f"{label} must be written as 2026-03-14, not {value!r}."]
+    return []
 
 
 def _is_written(read: Callable[[str], date], value: object) -> bool:

@@ -100,7 +100,7 @@ class Policy:
         "BIF additive factors by Michigan State University Extension; whole years taken as completed years",
     )  # fmt: skip
     adjusts_without_dam_age: bool = _from(
-        default=True, source="no published factor; the weight is labelled as without adjustment for age of dam"
+        default=False, source="no published factor for a dam of unknown age or under two, so none is adjusted"
     )
     standard_birth_weight: Decimal | None = _from(
         None, "Michigan State University Extension: the breed's standard, in pounds; none is set here"

@@ -62,6 +62,7 @@ NO_PAGES = {
     "review-rule",
     "review-take-back",
     "report-week-block",
+    "policy-back",
 }
 
 

@@ -9,7 +9,7 @@ from herd.accounts.models import OutfitPerson
 from herd.intake.models import DayState, FieldFile, Finding, ProcessingDay
 from herd.ledger.models import Change, Changeset
 from herd.registry.models import Group, TagWearing
-from herd.registry.services import groups, headchecks, lists, stock
+from herd.registry.services import groups, headchecks, lists, policies, stock
 from herd.sync.devices import make_device
 from herd.sync.models import DeviceKind, DeviceRole
 from tests.cast import eid_tag, entry, register
@@ -45,6 +45,9 @@ def far_ids(cast):
             outfit=rim, name="Chute", kind=DeviceKind.PHONE, role=DeviceRole.CAPTURE, by=None
         )[0].pk,
         "step": "block",
+        "row_id": policies.set_value(
+            entry=entry(rim), name="gestation", text="285", in_force_from=date(2026, 1, 1), today=date(2026, 6, 1)
+        ),
         "check_id": headchecks.keep(
             entry=entry(rim), group=Group.objects.get(pk=group), on=date(2026, 1, 1), count=headchecks.Count(1)
         ),

@@ -17,7 +17,7 @@ from herd.ledger.entry import Entry
 from herd.ledger.models import Changeset, ChangesetKind
 from herd.office.access import RANK
 from herd.registry.models import Event, Group, TagWearing
-from herd.registry.services import events, groups, headchecks, lists, stock
+from herd.registry.services import events, groups, headchecks, lists, policies, stock
 from herd.registry.services.batch import NewEvent
 from herd.sync.devices import make_device
 from herd.sync.models import DeviceKind, DeviceRole
@@ -44,6 +44,9 @@ PAGES: dict[str, tuple[str, str]] = {
     "office:find": READ,
     "office:set-up": READ,
     "office:withdrawal": READ,
+    "office:policy": READ,
+    "office:policy-value": (READER, OFFICE),
+    "office:policy-back": (NO, OFFICE),
     # The herd list and what is kept of it.
     "office:herd": READ,
     "office:herd-picked": (NO, READER),
@@ -225,6 +228,9 @@ def ids(cast):
             outfit=bench, name="Chute", kind=DeviceKind.PHONE, role=DeviceRole.CAPTURE, by=cast.ada
         )[0].pk,
         "step": "retire",
+        "row_id": policies.set_value(
+            entry=entry(bench), name="gestation", text="285", in_force_from=date(2026, 1, 1), today=date(2026, 6, 1)
+        ),
         "check_id": headchecks.keep(
             entry=entry(bench), group=counted, on=date(2026, 1, 1), count=headchecks.Count(1)
         ),

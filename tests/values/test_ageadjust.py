@@ -20,6 +20,7 @@ from herd.values.policy import PUBLISHED
 
 BULL, STEER, HEIFER = AnimalClass.BULL, AnimalClass.STEER, AnimalClass.HEIFER
 MATURE = 72
+LENIENT = replace(PUBLISHED, adjusts_without_dam_age=True)
 
 
 def codes(figure):
@@ -94,22 +95,22 @@ def test_parts_say_how_the_figure_was_made():
     assert "Michigan State University Extension" in figure.source
 
 
-def test_dam_of_unknown_age_gives_a_weight_that_says_so():
-    figure = adjusted_weaning_weight(Weaned(520, 200, BULL, 80))
+def test_outfit_can_ask_for_weights_of_dams_of_unknown_age_which_say_so():
+    figure = adjusted_weaning_weight(Weaned(520, 200, BULL, 80), policy=LENIENT)
     assert (figure.value, codes(figure)) == (531, ["no_dam_age"])
     assert "Without adjustment for age of dam: the dam's age isn't known" in figure.cautions[0].text
 
 
-def test_dam_younger_than_the_table_gives_a_weight_that_says_so():
-    figure = adjusted_birth_weight(80, 23)
+def test_dam_younger_than_the_table_then_gives_a_weight_that_says_so():
+    figure = adjusted_birth_weight(80, 23, policy=LENIENT)
     assert (figure.value, codes(figure)) == (80, ["no_dam_age"])
     assert "so young a dam" in figure.cautions[0].text
 
 
-def test_outfit_can_ask_for_the_dam_s_age():
-    strict = replace(PUBLISHED, adjusts_without_dam_age=False)
-    with pytest.raises(ValueError, match="dam's age isn't known"):
-        adjusted_birth_weight(80, None, policy=strict)
+@pytest.mark.parametrize(("months", "sentence"), [(None, "dam's age isn't known"), (23, "so young a dam")])
+def test_without_a_factor_for_the_dam_nothing_is_adjusted(months, sentence):
+    with pytest.raises(ValueError, match=sentence):
+        adjusted_birth_weight(80, months)
 
 
 def test_missing_birth_weight_is_never_invented():
@@ -125,7 +126,8 @@ def test_standard_birth_weight_of_the_outfit_is_said_to_be_assumed():
 
 def test_yearling_weight_keeps_the_cautions_of_the_weaning_weight():
     calf = Weaned(660, 209, BULL, 80)
-    assert codes(adjusted_yearling_weight(1085, 363, calf, adjusted_weaning_weight(calf))) == ["no_dam_age"]
+    weaned = adjusted_weaning_weight(calf, policy=LENIENT)
+    assert codes(adjusted_yearling_weight(1085, 363, calf, weaned)) == ["no_dam_age"]
 
 
 @pytest.mark.parametrize(
@@ -156,9 +158,9 @@ def test_pounds_and_kilograms_are_never_mixed():
     st.sampled_from([None, 12, 24, 40, 50, 90, 150]),
 )
 def test_kilograms_come_to_the_same_mass_as_pounds(weaning, birth, age, dam_months):
-    pounds = adjusted_weaning_weight(Weaned(weaning, age, HEIFER, birth, dam_months))
+    pounds = adjusted_weaning_weight(Weaned(weaning, age, HEIFER, birth, dam_months), policy=LENIENT)
     kilograms = adjusted_weaning_weight(
-        Weaned(weaning * KG_PER_LB, age, HEIFER, birth * KG_PER_LB, dam_months, WeightUnit.KG)
+        Weaned(weaning * KG_PER_LB, age, HEIFER, birth * KG_PER_LB, dam_months, WeightUnit.KG), policy=LENIENT
     )
     assert kilograms.value == pounds.value * Fraction(KG_PER_LB)
 

@@ -15,6 +15,7 @@ from herd.office.wording import as_uuid
 from herd.registry.models import Location
 from herd.values.bodycondition import read_body_condition
 from herd.values.eventkinds import EventField, FieldKind
+from herd.values.lengths import read_length, usual_unit
 from herd.values.mass import WeightUnit
 from herd.values.pregnancy import LONGEST_DAYS
 from herd.values.problems import Unreadable
@@ -28,6 +29,8 @@ HINTS = {
     "score": "1 (emaciated) to 9 (obese), in half steps.",
     "ease": "1 (no help) to 5.",
     "tube": "The code on the tube, scanned or typed.",
+    "height": "Over the hooks, on level ground, such as 49.5 in or 126 cm.",
+    "circumference": "The largest, such as 34 cm.",
 }
 
 
@@ -63,7 +66,7 @@ def asked_field(one: EventField, outfit: Outfit, stands: Any = None) -> forms.Fi
 def _line(one: EventField, label: str) -> forms.Field:
     hint = "Any number that it wears or wore." if one.kind is FieldKind.ANIMAL else HINTS.get(one.key, "")
     field = text_field(label, is_required=one.is_required, hint=hint)
-    if one.kind in {FieldKind.WEIGHT, FieldKind.SCORE}:
+    if one.kind in {FieldKind.WEIGHT, FieldKind.SCORE, FieldKind.LENGTH}:
         field.widget.attrs["inputmode"] = "decimal"
     return field
 
@@ -114,6 +117,10 @@ def _read_tube(_: Outfit, __: EventField, text: str) -> str:
     return read_tube(text)
 
 
+def _read_length(outfit: Outfit, one: EventField, text: str) -> str:
+    return str(read_length(text, one.key, usual_unit(one.key, outfit.unit)))
+
+
 def _read_day(_: Outfit, __: EventField, value: date) -> str:
     return value.isoformat()
 
@@ -123,4 +130,5 @@ READERS: dict[FieldKind, Callable[[Outfit, EventField, Any], Any]] = {
     FieldKind.SCORE: _read_score,
     FieldKind.TUBE: _read_tube,
     FieldKind.DATE: _read_day,
+    FieldKind.LENGTH: _read_length,
 }

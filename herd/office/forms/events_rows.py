@@ -20,6 +20,8 @@ COLUMNS = {
     "pregnancy_check": ("result", "days"),
     "body_condition": ("score",),
     "sample": ("tube",),
+    "hip_height": ("height",),
+    "scrotal": ("circumference",),
 }
 # What may be given once for all whose own is left empty.
 FOR_ALL = {"pregnancy_check": "result", "body_condition": "score"}
@@ -43,9 +45,10 @@ class Box:
     @property
     def mode(self) -> str:
         """The keys that a phone should show."""
-        return {FieldKind.WEIGHT: "decimal", FieldKind.SCORE: "decimal", FieldKind.DAYS: "numeric"}.get(
-            self.field.kind, "text"
-        )
+        if self.field.kind is FieldKind.DAYS:
+            return "numeric"
+        has_decimals = self.field.kind in {FieldKind.WEIGHT, FieldKind.SCORE, FieldKind.LENGTH}
+        return "decimal" if has_decimals else "text"
 
 
 @dataclass(slots=True)

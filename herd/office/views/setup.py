@@ -23,6 +23,12 @@ class Place:
 
 PLACES = (
     Place("Locations", "Where animals are kept, with premises numbers; who is there.", "office:locations", Role.READER),
+    Place(
+        "Values for reports",
+        "Age windows, adjustment tables, days of gestation: what is published, and what the outfit has set itself.",
+        "office:policy",
+        Role.READER,
+    ),
     Place("Withdrawal", "Who is in withdrawal, of what, and when each is free.", "office:withdrawal", Role.READER),
     Place(
         "Lists",

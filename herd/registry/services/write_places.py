@@ -13,6 +13,7 @@ from herd.registry.models import (
     HerdList,
     Location,
     MissingTag,
+    PolicyValue,
     Product,
     Record,
     TagBox,
@@ -23,7 +24,7 @@ from herd.registry.services.work import Work, fetch, insert, save_all, subject_o
 # Locations before the groups that lie there, boxes before the numbers missing from them.
 PLACES: dict[str, type[Record]] = {
     model.SUBJECT: model
-    for model in (Location, Group, Breed, Product, TagBox, MissingTag, HerdList, HeadCheck)
+    for model in (Location, Group, Breed, Product, TagBox, MissingTag, HerdList, HeadCheck, PolicyValue)
 }
 
 # What no two standing rows of a table may share, and the word for it.
@@ -31,7 +32,13 @@ UNIQUE = {
     **dict.fromkeys(("location", "group", "product", "herd_list"), "name"),
     "breed": "code",
 }
-WORDS = {"tag_box": "tag box", "missing_tag": "missing tag", "herd_list": "herd list", "head_check": "head count"}
+WORDS = {
+    "tag_box": "tag box",
+    "missing_tag": "missing tag",
+    "herd_list": "herd list",
+    "head_check": "head count",
+    "policy_value": "own value",
+}
 
 
 def insert_places(work: Work) -> None:
