@@ -225,7 +225,8 @@ def _named_animal(day: ProcessingDay, finding: Finding, typed: str) -> str:
     if len(worn) != 1:
         how_many = "No animal on hand wears" if not worn else f"{len(worn)} animals on hand wear"
         raise Refused([Refusal(f"{how_many} {typed.strip()}.", "typed")])
-    verb = "retag" if finding.kind == FindingKind.UNKNOWN_TAG else "is"
+    is_tag = finding.kind == FindingKind.UNKNOWN_TAG and not finding.key.startswith("who:tube ")
+    verb = "retag" if is_tag else "is"
     return f"{verb}:{worn[0].animal.pk}"
 
 

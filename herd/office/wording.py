@@ -123,7 +123,9 @@ def _say_sample(data: Data, _: Names) -> str:
 
 def _say_result(data: Data, _: Names) -> str:
     about = " of ".join(part for part in [_given(data, "test", "{}"), _given(data, "tube", "tube {}")] if part)
-    return f"Sample result{f' ({about})' if about else ''}: {data.get('result', '')}"
+    measured = f" ({data['value']}{_given(data, 'value_unit', ' {}')})" if data.get("value") else ""
+    laboratory = _given(data, "laboratory", ", by {}")
+    return f"Sample result{f' ({about})' if about else ''}: {data.get('result', '')}{measured}{laboratory}"
 
 
 def _plain(verb: str, *parts: tuple[str, str]) -> Callable[[Data, Names], str]:

@@ -21,6 +21,18 @@ def samples_taken(outfit: Outfit, first: date, last: date, *, only_open: bool = 
     return found
 
 
+def still_out(samples: QuerySet[Event], outfit: Outfit) -> int:
+    """How many of these samples have no result yet."""
+    results = Event.objects.of(outfit).filter(kind="sample_result", tube=OuterRef("tube"))
+    return samples.exclude(Exists(results)).count()
+
+
+def undated_samples(outfit: Outfit) -> int:
+    """How many samples were taken on a day that is not known."""
+    rows = Event.objects.of(outfit).filter(kind="sample", happened_on__isnull=True, animal__is_void=False)
+    return rows.count()
+
+
 def results_of(outfit: Outfit, tubes: Iterable[str]) -> dict[str, list[Event]]:
     """The results of each tube, the earliest first; one query for eight hundred tubes."""
     found: dict[str, list[Event]] = defaultdict(list)

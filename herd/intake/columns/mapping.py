@@ -13,6 +13,7 @@ from herd.intake.columns.headings import Heading, read_heading
 from herd.intake.columns.kinds import COLUMN_KINDS, DATED_KINDS
 from herd.intake.columns.marks import decimal_mark
 from herd.intake.columns.recipes import apply_recipe, layout_of
+from herd.intake.columns.resultfiles import is_result_file
 from herd.intake.columns.scoring import Candidate, FileContext, score_column
 from herd.intake.columns.sentences import reasons_for, why_unused
 
@@ -51,6 +52,7 @@ def guess_columns(header: list[str], sample: list[list[str]], *, default_unit: s
     file = FileContext(
         has_products=any({"product", "vaccine"} & set(one.kinds) for one in headings),
         is_calf_book=is_calf_book(headings),
+        has_results=is_result_file(headings),
     )
     columns = []
     for index, heading in enumerate(headings):

@@ -146,12 +146,21 @@ def _named(row: RowParts, kind: str) -> str:
 
 
 def _result(row: RowParts) -> None:
+    """A result in words, a measured value with its unit, or both; else what is told of the sample."""
     part, test, result = row.first("result"), row.text("test"), row.text("result")
-    if not result:
+    value, unit = row.text("result_value"), row.text("value_unit")
+    laboratory, tissue = row.text("laboratory"), row.text("tissue")
+    if not result and not value:
         row.notes += [f"test: {test}"] if test else []
+        sample = {key: text for key, text in (("tissue", tissue), ("laboratory", laboratory)) if text}
+        row.readings.update({"sample": sample} if sample else {})
         return
     named = part.context.settings.get("test", "") if part else ""
-    row.readings["result"] = {"test": test or named, "result": result}
+    found = {"test": test or named, "result": result or f"{value} {unit}".strip()}
+    measured = {"value": value, "value_unit": unit} if result else {}
+    more = {**measured, "laboratory": laboratory}
+    row.readings["result"] = found | {key: text for key, text in more.items() if text}
+    row.notes += [f"tissue: {tissue}"] if tissue else []
 
 
 def _sale(row: RowParts) -> None:
@@ -225,7 +234,7 @@ def _answered_day(text: str, part: Part) -> str:
 _JOINS: tuple[tuple[frozenset[str], Callable[[RowParts], None]], ...] = (
     (frozenset({"pregnancy", "days_bred"}), _pregnancy),
     (frozenset({"product", "vaccine", *_DETAILS}), _given),
-    (frozenset({"result", "test"}), _result),
+    (frozenset({"result", "test", "result_value", "value_unit", "laboratory", "tissue"}), _result),
     (frozenset({"sale", "buyer", "price"}), _sale),
     (frozenset({"death"}), _death),
     (frozenset({"castration"}), lambda row: _done(row, "castration")),

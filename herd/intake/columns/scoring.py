@@ -6,6 +6,7 @@ from herd.intake.columns.bareness import numeric_scores
 from herd.intake.columns.calfbooks import names_calf, names_cow
 from herd.intake.columns.evidence import CellEvidence
 from herd.intake.columns.headings import Heading
+from herd.intake.columns.resultfiles import results_kinds
 
 THRESHOLD = 0.4
 """Below this score a column is not taken for a kind."""
@@ -83,11 +84,12 @@ class FileContext:
     """What the other columns of the file tell about a column.
 
     `has_products`: one names a product or vaccine, so "lot" is a lot of it. `is_calf_book`: the rows are
-    about calves, with the number of the cow beside.
+    about calves, with the number of the cow beside. `has_results`: they are results of samples by their tubes.
     """
 
     has_products: bool = False
     is_calf_book: bool = False
+    has_results: bool = False
 
 
 def score_column(heading: Heading, cells: CellEvidence, file: FileContext) -> dict[str, Candidate]:
@@ -121,7 +123,7 @@ def _tells_of_a_relative(heading: Heading, file: FileContext) -> bool:
 
 
 def _in_context(heading: Heading, cells: CellEvidence, file: FileContext) -> dict[str, float]:
-    kinds = dict(heading.kinds)
+    kinds = results_kinds(heading) if file.has_results else dict(heading.kinds)
     if heading.relative or (file.is_calf_book and names_calf(heading)):
         _weigh_relatives(kinds, file)
     if "lot" in kinds and not file.has_products:

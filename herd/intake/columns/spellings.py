@@ -78,7 +78,8 @@ WHEN_SPELLINGS = {
     "date": "date|day|work date|working date|processing date|session date|scan date|scanned on|date scanned"
     "|weigh date|weight date|date weighed|test date|preg date|preg check date|date of check|check date"
     "|treatment date|date treated|vaccination date|sample date|date sampled|collection date|read date"
-    "|record date|event date|fecha|día|fecha de pesaje|jour|date de pesée|date du contrôle|datum"
+    "|record date|event date|result date|date of result|report date|date reported|reported|date tested|tested on"
+    "|date of test|fecha|día|fecha de pesaje|jour|date de pesée|date du contrôle|datum"
     "|tag der wiegung|wiegedatum|untersuchungsdatum|data|dia|data da pesagem",
     "time": "time|time of day|scan time|read time|clock|weigh time|hour|hora|heure|uhrzeit|zeit|horário",
     "date_time": "date time|datetime|timestamp|time stamp|date and time|scanned at|date scanned at|read at"
@@ -147,6 +148,13 @@ DETAIL_SPELLINGS = {
     "|condition treated|symptom|symptoms|enfermedad|diagnóstico|maladie|diagnostic|krankheit|diagnose"
     "|doença",
     "test": "test|test type|test name|assay|analysis|prueba|análisis|examen|analyse|untersuchung|teste|exame|análise",
+    "result_value": "measured value|numeric result|result value|value of result|od|od value|s p|s p ratio|sp ratio"
+    "|s n ratio|sn ratio|titer|titre|ct|ct value|percent inhibition|measurement|valor medido|valeur mesurée|messwert",
+    "value_unit": "result unit|result units|unit of result|unit of the result|unit of value|unidad del resultado"
+    "|unité du résultat|einheit des ergebnisses|unidade do resultado",
+    "laboratory": "laboratory|lab|lab name|testing laboratory|testing lab|laboratorio|laboratoire|labor|laboratório",
+    "tissue": "tissue|tissue type|sample type|specimen type|matrix|tejido|tipo de muestra|tissu"
+    "|type d'échantillon|gewebe|probenart|tecido|tipo de amostra",
     "buyer": "buyer|sold to|purchaser|customer|consignee|comprador|vendido a|acheteur|vendu à|käufer"
     "|verkauft an|vendido para",
     "price": "price|sale price|amount|value|dollars|price per head|precio|precio de venta|prix"

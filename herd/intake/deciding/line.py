@@ -7,6 +7,7 @@ from herd.intake.deciding.dates import dated
 from herd.intake.deciding.doubts import LEAVE_OUT, Answer, Choice, Doubt, Side, cell_key
 from herd.intake.deciding.events import decide_event
 from herd.intake.deciding.facts import decide_fact, decide_group, decide_status
+from herd.intake.deciding.results import decide_result
 from herd.intake.deciding.tags import decide_tags
 from herd.intake.deciding.wishes import Wish, wishes_of
 from herd.intake.matching.numbers import Row
@@ -56,7 +57,8 @@ def decide_line(line: Line, context: Context) -> None:
         agreed = _agree(line, slots[name], context)
         if agreed is not None:
             wish, rows = agreed
-            DECIDERS[wish.target](line, wish, rows, context)
+            decide = decide_result if wish.name == "sample_result" else DECIDERS[wish.target]
+            decide(line, wish, rows, context)
     _hold(line)
 
 

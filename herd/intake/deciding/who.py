@@ -28,6 +28,8 @@ DAMAGE_CODES = frozenset(
         "spreadsheet_damaged",
     }
 )
+# What a laboratory's line holds; with anything else in it, an animal that left is asked about.
+TOLD_OF_SAMPLES = frozenset({"tube", "result", "eid", "vid", "vid_colour", "day", "day_precision", "time", "note"})
 NUMBER_KINDS = frozenset({"eid", "vid", "metal", "tattoo", "brand", "back_tag", "tube"})
 
 
@@ -172,7 +174,7 @@ def _settle_cluster(
     seen: Seen,
 ) -> None:
     """Judge rows with the same numbers together and follow the ruling where there is one."""
-    verdict = _listed(numbers, rows, judge(numbers, view, seen))
+    verdict = _of_the_sampled(numbers, rows, _listed(numbers, rows, judge(numbers, view, seen)), view)
     doubt = doubt_about(numbers, rows, verdict, view) if verdict.doubt else None
     answer = answers.to(doubt) if doubt else _settled(verdict)
     made = next((row.applied_to for row in rows if row.applied_to in view.cards), None)
@@ -195,6 +197,16 @@ def _listed(numbers: Numbers, rows: list[Row], verdict: Verdict) -> Verdict:
         return verdict
     reason = f"{numbers.key} is on no animal of the record, and the herd list has no line with just these numbers."
     return replace(verdict, is_new=False, doubt=FindingKind.UNKNOWN_TAG, reasons=(reason,))
+
+
+def _of_the_sampled(numbers: Numbers, rows: list[Row], verdict: Verdict, view: View) -> Verdict:
+    """A result belongs to the animal that was sampled, also where that one has left the herd since."""
+    best = verdict.best
+    if verdict.doubt != FindingKind.NOT_ON_HAND or best is None or view.tubes.get(numbers.tube) != best.animal_id:
+        return verdict
+    if any("result" not in row.readings or set(row.readings) - TOLD_OF_SAMPLES for row in rows):
+        return verdict
+    return Verdict(animal_id=best.animal_id, reasons=best.reasons, candidates=(best,))
 
 
 def _settled(verdict: Verdict) -> Answer:

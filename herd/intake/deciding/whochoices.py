@@ -41,6 +41,8 @@ def _said(numbers: Numbers) -> str:
 
 def _title(kind: FindingKind, numbers: Numbers, verdict: Verdict, view: View) -> str:
     best = view.cards[verdict.best.animal_id].title if verdict.best else ""
+    if kind == FindingKind.UNKNOWN_TAG and numbers.key == f"tube {numbers.tube}":
+        return f"tube {numbers.tube}: on no sample of the record"[:200]
     return {
         FindingKind.UNKNOWN_TAG: f"{_said(numbers)}: on no animal of the record",
         FindingKind.NUMBERS_DISAGREE: f"{_said(numbers)}: numbers of two animals",
@@ -54,6 +56,9 @@ def _choices(kind: FindingKind, numbers: Numbers, verdict: Verdict, view: View) 
     """The choices, likeliest first, and whether the first is worth suggesting."""
     if kind == FindingKind.NOT_ON_HAND and verdict.best:
         return _back_or_not(view.cards[verdict.best.animal_id]), False
+    if not verdict.candidates and numbers.key == f"tube {numbers.tube}":
+        # A tube is no tag: it brings no animal in and goes on none.
+        return [_named(FindingKind.WHICH_ANIMAL), SET_ASIDE], False
     new = Choice(
         "new_animal", "It is a new animal", f"Registers an animal with {_said(numbers)}{_into(view)}."
     )

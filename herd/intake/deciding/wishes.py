@@ -83,23 +83,23 @@ def _events(row: Row, day: date) -> Iterator[Wish]:
         yield Wish(
             "event", "body_condition", score, f"body condition {score}", row, day, data={"score": score}
         )
-    if "tube" in said:
-        tube = said["tube"]
-        yield Wish("event", "sample", tube, f"sample tube {tube}", row, day, data={"tube": tube})
     if "result" in said:
         data = {key: value for key, value in said["result"].items() if value}
-        if "tube" in said:
-            data["tube"] = said["tube"]
-        yield Wish(
-            "event",
-            "sample_result",
-            str(data),
-            f"result {data.get('result')}",
-            row,
-            day,
-            data=data,
-            part=str(data.get("test", "")),
-        )
+        yield _result(row, day, {**data, "tube": said["tube"]} if "tube" in said else data)
+    elif "tube" in said:
+        tube = said["tube"]
+        data = {"tube": tube, **said.get("sample", {})}
+        yield Wish("event", "sample", tube, f"sample tube {tube}", row, day, data=data)
+
+
+def _result(row: Row, day: date, data: dict[str, Any]) -> Wish:
+    """The result of a sample; that of another tube or test stands beside it."""
+    measured = f" ({data['value']} {data.get('value_unit', '')}".rstrip() + ")" if "value" in data else ""
+    test = f"{data['test']} " if "test" in data else ""
+    says = f"{test}result {data.get('result')}{measured}"
+    value = tuple(str(data.get(key, "")).casefold() for key in ("result", "value", "value_unit"))
+    part = f"{data.get('test', '')} {data.get('tube', '')}".strip().casefold()
+    return Wish("event", "sample_result", value, says, row, day, data=data, part=part)
 
 
 def _handling(row: Row, day: date) -> Iterator[Wish]:
@@ -152,7 +152,9 @@ def _endings(row: Row, day: date) -> Iterator[Wish]:
 def _sent(row: Row, day: date) -> Iterator[Wish]:
     """An event as a device sends it: any kind, with its data whole."""
     sent = row.readings.get("event")
-    if sent:
+    if sent and sent["kind"] == "sample_result":
+        yield _result(row, day, sent["data"])
+    elif sent:
         kind, data = EVENT_KINDS[sent["kind"]], sent["data"]
         main = str(data.get(kind.main, "")).lower()
         value = sent.get("ng") if kind.key == "weight" else (data.get("result"), data.get("days"))

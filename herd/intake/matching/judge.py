@@ -162,6 +162,9 @@ def _doubt(numbers: Numbers, view: View, candidates: list[Candidate]) -> Verdict
         )
     if pointed:
         return Verdict(doubt=FindingKind.WHICH_ANIMAL, reasons=_why_unsure(candidates), candidates=some)
+    if numbers.key == f"tube {numbers.tube}":
+        reason = f"No sample of the record is in tube {numbers.tube}."
+        return Verdict(doubt=FindingKind.UNKNOWN_TAG, reasons=(reason,), candidates=some)
     known = numbers.vid or next((number for _, number in numbers.others), numbers.tube)
     return Verdict(
         doubt=FindingKind.UNKNOWN_TAG, reasons=(f"{known} is on no animal of the record.",), candidates=some

@@ -18,11 +18,12 @@ LEAST_PAIRS = 10
 
 
 def join_numbers(rows: Iterable[Row], view: View) -> None:
-    """Give a row the EID or visual tag that other rows of the day name beside its own.
+    """Give a row the EID or visual tag that other rows of the day name beside its own, or beside its tube.
 
     Only for numbers that the record does not know, and only where the day's files agree on one.
     """
     listed = list(rows)
+    _join_tubes(listed, view)
     eids: dict[tuple[str, str], set[str]] = defaultdict(set)
     vids: dict[str, set[tuple[str, str]]] = defaultdict(set)
     for row in listed:
@@ -31,6 +32,22 @@ def join_numbers(rows: Iterable[Row], view: View) -> None:
             vids[row.numbers.eid].add((row.numbers.vid, row.numbers.colour))
     for row in listed:
         row.numbers = _joined(row.numbers, view, eids, vids)
+
+
+def _join_tubes(rows: list[Row], view: View) -> None:
+    """Give a row that has nothing but a tube the numbers of the animal that was sampled with it that day."""
+    sampled: dict[str, set[Numbers]] = defaultdict(set)
+    for row in rows:
+        if row.numbers.tube and not _is_bare_tube(row.numbers):
+            sampled[row.numbers.tube].add(row.numbers)
+    for row in rows:
+        if _is_bare_tube(row.numbers) and row.numbers.tube not in view.tubes:
+            named = sampled.get(row.numbers.tube, set())
+            row.numbers = next(iter(named)) if len(named) == 1 else row.numbers
+
+
+def _is_bare_tube(numbers: Numbers) -> bool:
+    return bool(numbers.tube) and numbers.key == f"tube {numbers.tube}"
 
 
 def _joined(

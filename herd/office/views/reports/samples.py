@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from django.http.response import HttpResponseBase
@@ -20,9 +21,12 @@ from herd.office.views.reports.tagcells import visual_tag
 from herd.registry.models import Event
 from herd.registry.queries.tags import Worn, worn_by
 from herd.reports.journeys import sex_of
-from herd.reports.samples import results_of, samples_taken
+from herd.reports.samples import results_of, samples_taken, still_out, undated_samples
 
-COLUMNS = ("Tube", "Visual tag", "EID", "Sex", "Breed", "Born", "Sampled on", "Tissue", "Laboratory", "Result")
+COLUMNS = (
+    *("Tube", "Visual tag", "EID", "Sex", "Breed", "Born", "Sampled on", "Tissue", "Laboratory"),
+    *("Result", "Result on"),
+)
 ABOUT = "As entered; the laboratory's own form and chain of custody come first."
 
 
@@ -33,6 +37,7 @@ class SampleLine:
     event: Event
     worn: Worn
     results: str
+    last: date | None
 
 
 @require_safe
@@ -49,8 +54,17 @@ def samples(request: OfficeRequest) -> HttpResponseBase:
         table = Table(f"Samples, {first} to {last}", COLUMNS, _rows(outfit, rows.iterator(chunk_size=800)), ABOUT)
         return hand_out(request, way, table)
     page = page_of(request, rows)
-    lines = list(_lines(outfit, page.rows))
-    context = {"here": "reports", "form": form, "first": first, "last": last, "page": page, "lines": lines}
+    context = {
+        "here": "reports",
+        "form": form,
+        "first": first,
+        "last": last,
+        "page": page,
+        "lines": list(_lines(outfit, page.rows)),
+        "out": (out := still_out(rows, outfit)),
+        "back": page.total - out,
+        "undated": undated_samples(outfit),
+    }
     return render(request, "office/reports/samples.html", context)
 
 
@@ -59,12 +73,16 @@ def _lines(outfit: Outfit, events: Any) -> Iterator[SampleLine]:
         worn = worn_by(outfit, [event.animal_id for event in some])
         results = results_of(outfit, [event.tube for event in some])
         for event in some:
-            yield SampleLine(event, worn[event.animal_id], "; ".join(map(_say, results.get(event.tube, []))))
+            found = results.get(event.tube, [])
+            days = [one.happened_on for one in found if one.happened_on]
+            yield SampleLine(event, worn[event.animal_id], "; ".join(map(_say, found)), max(days, default=None))
 
 
 def _say(result: Event) -> str:
-    test = result.data.get("test")
-    return f"{test}: {result.data.get('result', '')}" if test else str(result.data.get("result", ""))
+    data = result.data
+    test = f"{data['test']}: " if data.get("test") else ""
+    measured = f" ({data['value']} {data.get('value_unit', '')}".rstrip() + ")" if data.get("value") else ""
+    return f"{test}{data.get('result', '')}{measured}"
 
 
 def _rows(outfit: Outfit, events: Any) -> Iterator[Sequence[Cell]]:
@@ -73,4 +91,4 @@ def _rows(outfit: Outfit, events: Any) -> Iterator[Sequence[Cell]]:
         tissue, laboratory = (str(event.data.get(key) or "") for key in ("tissue", "laboratory"))
         born = animal.born_on if animal.born_precision == "day" else None
         facts = (sex_of(animal.animal_class), animal.breed, born, event.happened_on)
-        yield event.tube, visual_tag(one.worn), one.worn.eid, *facts, tissue, laboratory, one.results
+        yield event.tube, visual_tag(one.worn), one.worn.eid, *facts, tissue, laboratory, one.results, one.last
