@@ -130,3 +130,28 @@ class OutfitChange(models.Model):
 
     def __str__(self) -> str:
         return self.says
+
+
+class KeptAnswer(models.Model):
+    """The answer to a write that a program asked for under a key of its own, so that asking again writes nothing.
+
+    `caller` says which device or person it was, `digest` is the SHA-256 of what was asked.
+    """
+
+    id = models.UUIDField(primary_key=True, default=new_id, editable=False)
+    outfit = models.ForeignKey(Outfit, on_delete=models.PROTECT, related_name="+", db_index=False)
+    caller = models.CharField(max_length=50)
+    key = models.CharField(max_length=100)
+    digest = models.CharField(max_length=64)
+    status = models.PositiveSmallIntegerField(default=0)
+    body = models.JSONField(null=True)
+    place = models.CharField(max_length=200, blank=True, default="")
+    made_at = models.DateTimeField(db_index=True)
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["outfit", "caller", "key"], name="an_answer_is_kept_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.caller} {self.key}"
