@@ -106,6 +106,8 @@ def set_columns(*, file: FieldFile, columns: list[dict[str, Any]]) -> None:
     """
     if StagedRow.objects.filter(file=file, was_applied=True).exists():
         raise Refused([Refusal(f"{file.name} has been applied; undo the day first.", "columns")])
+    if not file.columns:
+        raise Refused([Refusal(f"{file.name} has no columns.", "columns")])
     with transaction.atomic():
         file.columns = columns
         file.save(update_fields=["columns"])

@@ -26,11 +26,25 @@ class PastEvent:
     hold: Withdrawal | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class PastStay:
+    """A stay of the record in a group."""
+
+    group: str
+    joined: date
+    left: date | None
+
+    def overlaps(self, joined: date, left: date) -> bool:
+        """Whether days lie in both."""
+        return self.joined < left and (self.left is None or joined < self.left)
+
+
 @dataclass(slots=True)
 class Context:
     """The day as the lines see it. `past` is what the record knows of each animal, oldest first.
 
     `newcomers` are the lines of new animals by their numbers, `newcomer_facts` the class and birth they say.
+    `called`, `standing`, `stays` and `location_names` serve rows from a record kept elsewhere (carried.py).
     """
 
     day: date
@@ -46,6 +60,10 @@ class Context:
     usual_ng: dict[UUID, int] = field(default_factory=dict)
     usual_day: dict[UUID, date] = field(default_factory=dict)
     group_names: dict[UUID, str] = field(default_factory=dict)
+    called: dict[str, str] = field(default_factory=dict)
+    standing: set[UUID] = field(default_factory=set)
+    stays: dict[UUID, list[PastStay]] = field(default_factory=dict)
+    location_names: dict[UUID, str] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -72,6 +90,8 @@ class Line:
         """What people call the animal."""
         if self.card:
             return self.card.name
+        if self.key.startswith("place:"):
+            return str(self.rows[0].readings["place"]["facts"]["name"])
         numbers = self.rows[0].numbers
         return " ".join(part for part in (numbers.vid, numbers.colour) if part) or numbers.key
 

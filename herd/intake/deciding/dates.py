@@ -16,6 +16,9 @@ NEAR = timedelta(days=3)
 def dated(line: Line, row: Row, context: Context) -> date | None:
     """The day on which what a row says happened, where a person has said so; asks where its date is doubtful."""
     own, usual = row.readings.get("day"), context.usual_day.get(row.file)
+    if "told" in row.readings:
+        # A program wrote it, with the year first.
+        return None
     if not own or usual is None or row.readings.get("day_precision", "day") not in {"day", "instant"}:
         return None
     day = date.fromisoformat(own)

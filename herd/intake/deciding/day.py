@@ -13,6 +13,7 @@ from herd.intake.deciding.line import decide_line
 from herd.intake.deciding.sharing import ask_shared_tags
 from herd.intake.deciding.who import Whose
 from herd.intake.matching.links import TELLING_SHARE
+from herd.intake.matching.numbers import tube_of
 from herd.intake.models import FindingKind, RowState
 
 LEAST_FOR_USUAL = 8
@@ -73,8 +74,9 @@ def decide_day(whose: list[Whose], lines: dict[str, Line], context: Context) -> 
 def _learn_tubes(whose: list[Whose], context: Context) -> None:
     """Gather who names a tube, rows among them whose animal nobody knows yet."""
     for one in whose:
-        if "tube" in one.row.readings and one.state != RowState.SET_ASIDE:
-            context.tubes[one.row.readings["tube"]].add(one.line_key or str(one.row.id))
+        tube = tube_of(one.row.readings)
+        if tube and one.state != RowState.SET_ASIDE:
+            context.tubes[tube].add(one.line_key or str(one.row.id))
 
 
 def _learn_newcomers(lines: dict[str, Line], context: Context) -> None:

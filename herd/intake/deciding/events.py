@@ -24,8 +24,12 @@ def decide_event(line: Line, wish: Wish, rows: list[Row], context: Context) -> N
         if line.animal_id
         else []
     )
-    if any(_is_known(wish, one) for one in past):
-        return
+    if not any(_is_known(wish, one) for one in past):
+        settle_event(line, wish, rows, past, context)
+
+
+def settle_event(line: Line, wish: Wish, rows: list[Row], past: list[PastEvent], context: Context) -> None:
+    """Propose an event that the record does not have, or ask; `past` are the animal's own of this kind."""
     born = born_on(line)
     dated = after_birth(line, wish, rows, born, context) if born and wish.day < born else wish
     checked = _checked(line, dated, rows, context) if dated else None
@@ -51,6 +55,8 @@ def _is_proposed(line: Line, wish: Wish, rows: list[Row]) -> bool:
 
 def event_proposal(wish: Wish, **more: Any) -> dict[str, Any]:
     """The proposal that records a wish."""
+    told = wish.row.readings.get("told", {})
+    own = {"id": told["id"], "at": told["at"]} if told else {}
     return {
         "do": "event",
         "kind": wish.name,
@@ -59,6 +65,7 @@ def event_proposal(wish: Wish, **more: Any) -> dict[str, Any]:
         "data": wish.data,
         "ng": wish.ng,
         "time": wish.row.readings.get("time") if wish.precision == "day" else None,
+        **own,
         **more,
     }
 

@@ -77,6 +77,8 @@ def _class_said(line: Line, wish: Wish) -> str:
 def _parent(line: Line, wish: Wish, context: Context) -> str | None:
     """The dam or sire by its number: an animal of the record, or a newcomer of the same day by its line's key."""
     kind, number = wish.value
+    if kind == "called":
+        return _parent_called(line, wish, context)
     worn = context.view.by_number.get((kind, number), [])
     cards = (context.view.cards[one.animal_id] for one in worn)
     # A bull that was castrated later may have sired calves before.
@@ -98,6 +100,23 @@ def _parent(line: Line, wish: Wish, context: Context) -> str | None:
         return next(iter(newcomers))
     several = "more than one animal fits" if found or newcomers else "no animal that could be it wears it"
     line.notes.append(f"{LABELS[wish.name].capitalize()} {number} was not taken: {several}.")
+    return None
+
+
+def _parent_called(line: Line, wish: Wish, context: Context) -> str | None:
+    """The dam or sire by its name in a record kept elsewhere."""
+    called = str(wish.value[1])
+    key = context.called.get(called) or called.replace("animal ", "animal:")
+    if key in context.newcomer_facts and key != line.key:
+        facts, found = context.newcomer_facts[key], key
+    else:
+        card = context.view.cards.get(UUID(key.removeprefix("animal:"))) if key.startswith("animal:") else None
+        facts = (card.facts.get("entry_class") or card.animal_class, card.born_on) if card else ("", None)
+        found = str(card.id) if card and card.id != line.animal_id else ""
+    if found and _can_be(wish.name, line, *facts):
+        return found
+    reason = "it can't be that by its class or birth" if found else "it is not known here"
+    line.notes.append(f"The {LABELS[wish.name]} was not taken: {reason}.")
     return None
 
 

@@ -20,19 +20,22 @@ def ask_shared_tags(lines: Iterable[Line], context: Context) -> None:
     for line in listed:
         for kind in SINGLE_KINDS:
             _ask_several(line, kind, context)
-    claims: dict[tuple[str, str, str], dict[str, Line]] = defaultdict(dict)
+    claims: dict[tuple[str, str, str, int], dict[str, Line]] = defaultdict(dict)
     for line in listed:
         for one in line.proposals:
             if one["do"] == "tag_on":
-                claims[(one["kind"], one["number"], one["colour"])][line.key] = line
-    for (kind, number, _), some in claims.items():
+                year = one.get("told", {}).get("issuer_year", 0)
+                claims[(one["kind"], one["number"], one["colour"], year)][line.key] = line
+    for (kind, number, _, _), some in claims.items():
         if len(some) > 1:
             _ask_shared(kind, number, list(some.values()), context)
 
 
 def _ask_several(line: Line, kind: str, context: Context) -> None:
     """Ask which of several numbers of one kind the animal wears."""
-    tags = {one["number"]: one for one in line.proposals if one["do"] == "tag_on" and one["kind"] == kind}
+    # A record kept elsewhere knows that two are worn, and which is the second.
+    ons = [one for one in line.proposals if one["do"] == "tag_on" and "told" not in one]
+    tags = {one["number"]: one for one in ons if one["kind"] == kind}
     if len(tags) < 2:
         return
     doubt = Doubt(

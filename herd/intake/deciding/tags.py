@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from herd.intake.deciding.carriedtags import told_numbers
 from herd.intake.deciding.context import Context, Line
 from herd.intake.deciding.doubts import Choice, Doubt, Side, who_key
 from herd.intake.deciding.wishes import Wish
@@ -50,7 +51,10 @@ class Named:
 def decide_tags(line: Line, context: Context) -> None:
     """Put on what the animal does not wear yet, ask about numbers that differ, follow retags."""
     replaced = _replaced(line) if line.is_new else set()
+    told = told_numbers(line) if line.is_new else set()
     for named in _named(line):
+        if (named.kind, named.number) in told:
+            continue
         if (named.kind, named.number) in replaced:
             line.notes.append(f"{named.says} was left out: the line names the tag that replaced it.")
         else:

@@ -6,7 +6,17 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from herd.intake.deciding.doubts import SET_ASIDE, Answer, Answers, Choice, Doubt, cell_key, line_key
+from herd.intake.deciding.doubts import (
+    LINE_KEY_WIDTH,
+    SET_ASIDE,
+    Answer,
+    Answers,
+    Choice,
+    Doubt,
+    bounded,
+    cell_key,
+    line_key,
+)
 from herd.intake.deciding.whochoices import doubt_about
 from herd.intake.matching.judge import Verdict, judge
 from herd.intake.matching.lineup import line_up
@@ -57,7 +67,7 @@ def settle_whose(rows: list[Row], view: View, answers: Answers, day: date) -> li
     for row in rows:
         row.numbers = numbers_of(row.readings)
     _settle_bare(rows, outcomes, view, answers)
-    open_rows = [row for row in rows if _is_open(outcomes[row.id])]
+    open_rows = [row for row in rows if _is_open(outcomes[row.id]) and not outcomes[row.id].line_key]
     join_numbers(open_rows, view)
     seen = who_was_seen(open_rows, view)
     moved = answers.moved_rows()
@@ -94,12 +104,25 @@ def _settle_bare(rows: list[Row], outcomes: dict[UUID, Whose], view: View, answe
                 _aside(outcomes[row.id])
         elif bad is not None:
             _unusable(outcomes[row.id], bad["reason"])
-        elif _says_something(row.readings):
+        elif not _is_ended(row, outcomes[row.id]):
             bare[row.file].append(row)
-        else:
-            _unusable(outcomes[row.id], "There is no number in this line that names an animal.")
     for file, some in bare.items():
         _settle_lineup(file, some, by_file, outcomes, answers)
+
+
+def _is_ended(row: Row, outcome: Whose) -> bool:
+    """End a row that needs no animal: a place of the outfit, a resource that can't be used, or nothing at all."""
+    if "place" in row.readings:
+        said = row.readings["place"]
+        outcome.line_key = bounded(f"place:{said['subject']}:{said['facts']['name']}", LINE_KEY_WIDTH)
+        return True
+    if row.problems and row.problems[0]["code"] == "resource":
+        _unusable(outcome, row.problems[0]["reason"])
+        return True
+    if not _says_something(row.readings):
+        _unusable(outcome, "There is no number in this line that names an animal.")
+        return True
+    return False
 
 
 def _is_new_tube(numbers: Numbers, view: View) -> bool:

@@ -35,6 +35,7 @@ def _said(numbers: Numbers) -> str:
         f"visual tag {numbers.vid} {numbers.colour}".rstrip() if numbers.vid else "",
         *(f"{kind} {number}" for kind, number in numbers.others),
         f"tube {numbers.tube}" if numbers.tube else "",
+        f"called {numbers.called}" if numbers.called else "",
     ]
     return ", ".join(part for part in parts if part)
 

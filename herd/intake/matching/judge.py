@@ -70,8 +70,9 @@ def _named(numbers: Numbers, view: View) -> Verdict:
     card = view.cards.get(UUID(numbers.animal))
     if card is None:
         return Verdict(doubt=FindingKind.UNKNOWN_TAG, reasons=("The animal that it names is not in the record.",))
-    named = Candidate(card.id, ACCEPT_BITS, (f"{card.title} was chosen on the device.",), is_pointed_at=True)
-    if not card.was_on_hand(view.day):
+    how = "is named by its own id" if numbers.is_dated else "was chosen on the device"
+    named = Candidate(card.id, ACCEPT_BITS, (f"{card.title} {how}.",), is_pointed_at=True)
+    if not card.was_on_hand(view.day) and not numbers.is_dated:
         return _away(card, named)
     return Verdict(animal_id=card.id, reasons=named.reasons, candidates=(named,))
 
@@ -165,7 +166,7 @@ def _doubt(numbers: Numbers, view: View, candidates: list[Candidate]) -> Verdict
     if numbers.key == f"tube {numbers.tube}":
         reason = f"No sample of the record is in tube {numbers.tube}."
         return Verdict(doubt=FindingKind.UNKNOWN_TAG, reasons=(reason,), candidates=some)
-    known = numbers.vid or next((number for _, number in numbers.others), numbers.tube)
+    known = numbers.vid or next((number for _, number in numbers.others), numbers.tube or numbers.called)
     return Verdict(
         doubt=FindingKind.UNKNOWN_TAG, reasons=(f"{known} is on no animal of the record.",), candidates=some
     )

@@ -21,6 +21,10 @@ class Numbers:
     tube: str = ""
     # Our own id of the animal, where a device that had its card named it; it goes before all numbers.
     animal: str = ""
+    # The animal's name in a record kept elsewhere, which no other animal of that record has.
+    called: str = ""
+    # The row says when all that is in it happened, so that it matters not whether the animal is on hand today.
+    is_dated: bool = False
 
     @property
     def key(self) -> str:
@@ -28,6 +32,8 @@ class Numbers:
         parts = (self.eid, self.vid, self.colour, self.metal, self.tattoo, self.brand)
         if self.animal:
             return f"animal {self.animal}"
+        if self.called:
+            return " ".join([*filter(None, parts), self.called])
         if not any(parts):
             return f"tube {self.tube}" if self.tube else ""
         return " ".join(part for part in parts if part)
@@ -72,4 +78,13 @@ def numbers_of(readings: dict[str, Any]) -> Numbers:
         brand=readings.get("brand", ""),
         tube=readings.get("tube", ""),
         animal=readings.get("animal", ""),
+        called=readings.get("called", ""),
+        is_dated=readings.get("is_dated", False),
     )
+
+
+def tube_of(readings: dict[str, Any]) -> str:
+    """The sample tube that a row names, be it as one of its own cells or in an event told whole."""
+    told = readings.get("told", {})
+    is_sample = told.get("kind") == "sample"
+    return str(readings.get("tube") or (told["data"].get("tube", "") if is_sample else ""))

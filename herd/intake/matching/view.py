@@ -19,6 +19,7 @@ class Worn:
     is_open: bool
     ended: str = ""
     worn_to: date | None = None
+    worn_from: date | None = None
 
 
 @dataclass(slots=True)

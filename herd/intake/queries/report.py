@@ -75,12 +75,17 @@ PROPOSAL_WORDS = {
     "tag_on": "tags put on",
     "tag_off": "tags taken off",
     "join": "moved into a group",
+    "worn": "tags worn before",
+    "stay": "stays in a group",
+    "leave": "left a group",
+    "place": "new groups and locations",
 }
 SUBJECT_WORDS = {
     "animal": "new animals",
     "wearing": "tags put on",
     "membership": "moved into a group",
     "group": "new groups",
+    "location": "new locations",
 }
 
 

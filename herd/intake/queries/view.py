@@ -7,7 +7,7 @@ from uuid import UUID
 from django.db.models import Q
 
 from herd.accounts.models import Outfit
-from herd.intake.matching.numbers import Row
+from herd.intake.matching.numbers import Row, tube_of
 from herd.intake.matching.view import Card, View, Worn
 from herd.intake.models import ProcessingDay
 from herd.ledger.rows import in_steps
@@ -42,12 +42,26 @@ def load_view(day: ProcessingDay, rows: Iterable[Row]) -> View:
     _load_wearings(outfit, view, {number for kind in numbers.values() for number in kind})
     if not view.makes_animals:
         _load_near(outfit, view, numbers)
-    _load_tubes(outfit, view, {row.readings["tube"] for row in rows if "tube" in row.readings})
+    _load_tubes(outfit, view, {tube for row in rows if (tube := tube_of(row.readings))})
     animals = {one.animal_id for found in (*view.by_number.values(), *view.near.values()) for one in found}
     written = {row.applied_to for row in rows if row.applied_to}
     written |= {UUID(row.readings["animal"]) for row in rows if row.readings.get("animal")}
-    load_cards(outfit, view, animals | written | set(view.tubes.values()) | view.expected)
+    load_cards(outfit, view, animals | written | _named(rows) | set(view.tubes.values()) | view.expected)
     return view
+
+
+def _named(rows: Iterable[Row]) -> set[UUID]:
+    """The animals of the record that rows from a record kept elsewhere name as parents or in their events."""
+    named = (
+        called
+        for row in rows
+        for called in (
+            *row.readings.get("told", {}).get("animals", {}).values(),
+            *(row.readings[key]["number"] for key in ("dam", "sire") if key in row.readings),
+        )
+        if called.startswith("animal ")
+    )
+    return {UUID(one.removeprefix("animal ")) for one in named}
 
 
 def load_cards(outfit: Outfit, view: View, animal_ids: Iterable[UUID]) -> None:
@@ -95,10 +109,10 @@ def _wearings(outfit: Outfit, **where: Any) -> Iterator[Worn]:
     rows = TagWearing.objects.of(outfit).filter(animal__is_void=False, **where)
     rows = rows.exclude(ended=WearingEnded.DATA_ERROR).order_by("worn_from", "id")
     for values in rows.values_list(
-        "id", "animal_id", "kind", "tag__number", "tag__colour", "ended", "worn_to"
+        "id", "animal_id", "kind", "tag__number", "tag__colour", "ended", "worn_to", "worn_from"
     ):
-        key, animal_id, kind, number, colour, ended, worn_to = values
-        yield Worn(key, animal_id, kind, number, colour, not ended, ended, worn_to)
+        key, animal_id, kind, number, colour, ended, worn_to, worn_from = values
+        yield Worn(key, animal_id, kind, number, colour, not ended, ended, worn_to, worn_from)
 
 
 def _load_wearings(outfit: Outfit, view: View, numbers: Iterable[str]) -> None:

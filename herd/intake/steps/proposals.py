@@ -1,12 +1,23 @@
 """Turns a day's proposals into one batch for the registry."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from datetime import date, datetime, time
 from typing import Any
 from uuid import UUID
 
 from herd.intake.models import MergedLine, ProcessingDay, StagedRow
+from herd.intake.steps.making import Making
+from herd.intake.steps.whole import (
+    add_leave,
+    add_places,
+    add_stay,
+    free_id,
+    named_here,
+    taken_ids,
+    wearings_of,
+    whole_wearing,
+)
 from herd.ledger.entry import Source
 from herd.ledger.rows import in_steps
 from herd.registry.models import Event, Group
@@ -28,18 +39,6 @@ DATES = ("born_on", "entered_on")
 PARENTS = ("dam_id", "sire_id")
 
 
-@dataclass(slots=True)
-class _Making:
-    """A batch in the making."""
-
-    day: ProcessingDay
-    sources: Mapping[str, Source]
-    newcomers: dict[str, UUID]
-    groups: dict[str, UUID]
-    new_ids: frozenset[UUID]
-    batch: Batch = field(default_factory=Batch)
-
-
 def make_batch(
     day: ProcessingDay, lines: Iterable[MergedLine], sources: Mapping[str, Source] | None = None
 ) -> Batch:
@@ -48,10 +47,14 @@ def make_batch(
     `sources` gives those of rows that are staged nowhere, by the rows' ids.
     """
     listed = [line for line in lines if line.proposals]
-    newcomers = {line.key: new_id() for line in listed if line.key.startswith("new:")}
+    taken = taken_ids(one for line in listed for one in line.proposals)
+    newcomers = {line.key: _newcomer_id(line, taken) for line in listed if line.key.startswith("new:")}
     groups = Group.objects.of(day.outfit).values_list("name", "id")
     by_name = {name.casefold(): key for name, key in groups}
-    making = _Making(day, sources or _sources(listed), newcomers, by_name, frozenset(newcomers.values()))
+    making = Making(
+        day, sources or _sources(listed), newcomers, by_name, frozenset(newcomers.values()), taken, wearings_of(listed)
+    )
+    add_places(making, listed)
     for line in listed:
         _add_line(making, line)
     return making.batch
@@ -77,7 +80,7 @@ def _sources(lines: list[MergedLine]) -> dict[str, Source]:
     return found
 
 
-def _add_line(making: _Making, line: MergedLine) -> None:
+def _add_line(making: Making, line: MergedLine) -> None:
     animal_id = making.newcomers.get(line.key) or line.animal_id
     if animal_id is None:
         return
@@ -89,12 +92,12 @@ def _add_line(making: _Making, line: MergedLine) -> None:
             ADDING[one["do"]](making, one, animal_id, _source(making, one))
 
 
-def _source(making: _Making, proposal: dict[str, Any]) -> Source:
+def _source(making: Making, proposal: dict[str, Any]) -> Source:
     rows = proposal["rows"]
     return making.sources.get(rows[0], Source()) if rows else Source()
 
 
-def _add_newcomer(making: _Making, line: MergedLine, animal_id: UUID) -> None:
+def _add_newcomer(making: Making, line: MergedLine, animal_id: UUID) -> None:
     facts: dict[str, Any] = {}
     for one in line.proposals:
         if one["do"] == "fact":
@@ -110,7 +113,7 @@ def _add_newcomer(making: _Making, line: MergedLine, animal_id: UUID) -> None:
         making.batch.joins.append(Join(animal_id, making.day.group.pk, making.day.worked_on, source))
 
 
-def _facts(making: _Making, facts: dict[str, Any]) -> dict[str, Any]:
+def _facts(making: Making, facts: dict[str, Any]) -> dict[str, Any]:
     """Facts as the registry's columns hold them; a parent among the newcomers by its new id."""
     found: dict[str, Any] = {}
     for name, value in facts.items():
@@ -125,13 +128,13 @@ def _facts(making: _Making, facts: dict[str, Any]) -> dict[str, Any]:
     return found
 
 
-def _add_fact(making: _Making, one: dict[str, Any], animal_id: UUID, source: Source) -> None:
+def _add_fact(making: Making, one: dict[str, Any], animal_id: UUID, source: Source) -> None:
     # A newcomer's facts went into the record with it.
     if animal_id not in making.new_ids:
         making.batch.edits.append(Edit(animal_id, _facts(making, one["facts"]), source=source))
 
 
-def _add_tag(making: _Making, one: dict[str, Any], animal_id: UUID, source: Source) -> None:
+def _add_tag(making: Making, one: dict[str, Any], animal_id: UUID, source: Source) -> None:
     day = date.fromisoformat(one["on"]) if one["on"] else None
     tag = PutOn(
         animal_id,
@@ -143,17 +146,17 @@ def _add_tag(making: _Making, one: dict[str, Any], animal_id: UUID, source: Sour
         began=one["began"],
         source=source,
     )
-    making.batch.put_on.append(tag)
+    making.batch.put_on.append(whole_wearing(making, tag, one["told"]) if "told" in one else tag)
 
 
-def _take_tag_off(making: _Making, one: dict[str, Any], animal_id: UUID, source: Source) -> None:
+def _take_tag_off(making: Making, one: dict[str, Any], animal_id: UUID, source: Source) -> None:
     off = TakeOff(UUID(one["wearing"]), date.fromisoformat(one["on"]), one["ended"], source)
     making.batch.take_off.append(off)
 
 
-def _add_event(making: _Making, one: dict[str, Any], animal_id: UUID, source: Source) -> None:
+def _add_event(making: Making, one: dict[str, Any], animal_id: UUID, source: Source) -> None:
     day = date.fromisoformat(one["on"]) if one["on"] else None
-    at = _instant(making.day, day, one.get("time"))
+    at = datetime.fromisoformat(one["at"]) if one.get("at") else _instant(making.day, day, one.get("time"))
     supersedes = UUID(one["supersedes"]) if one.get("supersedes") else None
     if supersedes:
         making.batch.voids.append(VoidEvent(supersedes, "corrected from a field file", source))
@@ -162,11 +165,12 @@ def _add_event(making: _Making, one: dict[str, Any], animal_id: UUID, source: So
             animal_id,
             one["kind"],
             day,
-            one["data"],
+            named_here(making, one["data"]) if "id" in one else one["data"],
             happened_at=at,
-            precision="instant" if at else one["precision"],
+            precision="instant" if at and "id" not in one else one["precision"],
             weight_ng=one["ng"],
             supersedes=supersedes,
+            id=free_id(making, one.get("id")),
             source=source,
         )
     )
@@ -179,7 +183,12 @@ def _instant(day: ProcessingDay, on: date | None, clock: str | None) -> datetime
     return datetime.combine(on, time.fromisoformat(clock), tzinfo=day.outfit.zone)
 
 
-def _add_join(making: _Making, one: dict[str, Any], animal_id: UUID, source: Source) -> None:
+def _newcomer_id(line: MergedLine, taken: frozenset[UUID]) -> UUID:
+    given = next((UUID(one["id"]) for one in line.proposals if one["do"] == "new_animal" and one.get("id")), None)
+    return given if given and given not in taken else new_id()
+
+
+def _add_join(making: Making, one: dict[str, Any], animal_id: UUID, source: Source) -> None:
     name, on = one["group"], date.fromisoformat(one["on"])
     key = name.casefold()
     if key not in making.groups:
@@ -195,4 +204,7 @@ ADDING = {
     "tag_off": _take_tag_off,
     "event": _add_event,
     "join": _add_join,
+    "worn": _add_tag,
+    "stay": add_stay,
+    "leave": add_leave,
 }

@@ -17,6 +17,7 @@ from herd.intake.deciding.who import settle_whose
 from herd.intake.deciding.wishes import wishes_of
 from herd.intake.matching.numbers import Row, numbers_of
 from herd.intake.models import FieldFile, ProcessingDay, Ruling, StagedRow, StandingRule
+from herd.intake.queries.carried import load_carried
 from herd.intake.queries.past import load_past
 from herd.intake.queries.view import load_view
 from herd.intake.steps.keep import keep_decision
@@ -56,6 +57,7 @@ def decide(day: ProcessingDay, given: list[Row] | None = None) -> DayDecision:
         group_names=dict(Group.objects.of(day.outfit).values_list("id", "name")),
     )
     lines = merge_rows(whose, context)
+    load_carried(day.outfit, context, lines.values())
     context.past = load_past(day.outfit, _animals(lines), _kinds(lines.values(), context))
     decision = decide_day(whose, lines, context)
     decision.doubts = [*order_doubts, *decision.doubts]
@@ -135,10 +137,6 @@ def _animals(lines: dict[str, Line]) -> list[UUID]:
 
 
 def _kinds(lines: Iterable[Line], context: Context) -> set[str]:
-    return {
-        wish.name
-        for line in lines
-        for row in line.rows
-        for wish in wishes_of(row, context.day)
-        if wish.target == "event"
-    }
+    rows = [row for line in lines for row in line.rows]
+    wished = {wish.name for row in rows for wish in wishes_of(row, context.day) if wish.target == "event"}
+    return wished | {row.readings["told"]["kind"] for row in rows if "told" in row.readings}
