@@ -17,7 +17,9 @@ CAPTURE_KINDS = frozenset(
     {"event", "event.void", "event.correct", "animal.register", "animal.edit", "tag.on", "tag.off", "move"}
 )
 OFFICE_KINDS = frozenset({"ruling"})
-KINDS = CAPTURE_KINDS | OFFICE_KINDS
+# What only another installation of ours may send.
+SIBLING_KINDS = frozenset({"changeset"})
+KINDS = CAPTURE_KINDS | OFFICE_KINDS | SIBLING_KINDS
 
 
 @dataclass(frozen=True, slots=True)

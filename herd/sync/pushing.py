@@ -13,10 +13,11 @@ from uuid import UUID
 from django.db import InterfaceError, OperationalError, transaction
 from django.utils import timezone
 
-from herd.sync.models import Device, DeviceRole, DeviceState, Operation, OperationStatus
-from herd.sync.performing import animals, events, moves, tags
+from herd.accounts.models import Outfit
+from herd.sync.models import Device, DeviceKind, DeviceRole, DeviceState, Operation, OperationStatus
+from herd.sync.performing import animals, changesets, events, moves, tags
 from herd.sync.performing.run import Run
-from herd.sync.protocol import OFFICE_KINDS, Answer, Malformed, Push, Sent, refused
+from herd.sync.protocol import OFFICE_KINDS, SIBLING_KINDS, Answer, Malformed, Push, Sent, refused
 from herd.sync.reading import read_operation
 from herd.sync.subjects import resolve
 
@@ -38,6 +39,7 @@ PERFORM: dict[str, Perform] = {
     "tag.off": tags.take_off,
     "move": moves.move,
     "ruling": moves.rule,
+    "changeset": changesets.write_again,
 }
 
 
@@ -52,7 +54,11 @@ class Withdrawn(Exception):  # noqa: N818
 def push(device: Device, given: Push) -> list[dict[str, Any]]:
     """Perform a push and return an answer for each operation, in their order."""
     now = timezone.now()
-    read = [read_operation(body, given.contact, now) for body in given.operations]
+    return perform(device, [read_operation(body, given.contact, now) for body in given.operations])
+
+
+def perform(device: Device, read: Sequence[Sent | Malformed]) -> list[dict[str, Any]]:
+    """Perform operations of a device as they were read, and return an answer for each, in their order."""
     answers: list[dict[str, Any]] = []
     for some in _runs(read):
         answers += _perform_or_retry(device, some)
@@ -115,7 +121,7 @@ def _apart(device: Device, some: Sequence[Sent | Malformed]) -> list[dict[str, A
 def _perform(device: Device, some: Sequence[Sent | Malformed], work_out: WorkOut) -> list[dict[str, Any]]:
     with transaction.atomic():
         # Pushes of one device come one after the other, whatever its tabs and retries do.
-        device = Device.objects.select_for_update(of=("self",)).select_related("outfit").get(pk=device.pk)
+        device = Device.objects.select_for_update(of=("self",)).select_related("outfit__upstream").get(pk=device.pk)
         known = _known(device, some)
         fresh = [one for one in some if isinstance(one, Sent) and one.op_id not in known]
         fresh = list({one.op_id: one for one in reversed(fresh)}.values())[::-1]
@@ -169,6 +175,8 @@ def _forbidden(device: Device, sent: Sent) -> Answer | None:
         return refused("This device is blocked.")
     if sent.kind in OFFICE_KINDS and device.role != DeviceRole.OFFICE:
         return refused("This device may not rule on findings.")
+    if sent.kind in SIBLING_KINDS and (device.kind != DeviceKind.SIBLING or device.role != DeviceRole.OFFICE):
+        return refused("Only another installation may send a changeset.")
     return None
 
 
@@ -189,7 +197,13 @@ def _row(device: Device, sent: Sent, answer: Answer) -> Operation:
         happened_at=sent.told.at,
         clock_note=sent.told.note,
         received_at=timezone.now(),
+        awaits=is_passed_on(device.outfit),
     )
+
+
+def is_passed_on(outfit: Outfit) -> bool:
+    """Whether what devices send here is decided in another installation."""
+    return hasattr(outfit, "upstream")
 
 
 def _answer(
@@ -226,5 +240,6 @@ def _aside(device: Device, one: Sent | Malformed, reason: str, pointer: str) -> 
             status=OperationStatus.QUARANTINED,
             answer=answer,
             received_at=timezone.now(),
+            awaits=is_passed_on(device.outfit),
         )
     return {"op_id": str(one.op_id) if one.op_id else None, **answer}

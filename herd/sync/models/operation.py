@@ -43,10 +43,16 @@ class Operation(models.Model):
     happened_at = models.DateTimeField(null=True)
     clock_note = models.CharField(max_length=120, blank=True, default="")
     received_at = models.DateTimeField()
+    awaits = models.BooleanField(
+        default=False, help_text="It is still to be passed on to the installation where the record is decided."
+    )
 
     class Meta:
         ordering: ClassVar = ["received_at", "id"]
-        indexes: ClassVar = [models.Index(fields=["outfit", "status"], name="operation_by_status")]
+        indexes: ClassVar = [
+            models.Index(fields=["outfit", "status"], name="operation_by_status"),
+            models.Index(fields=["outfit"], condition=models.Q(awaits=True), name="operation_to_pass_on"),
+        ]
         constraints: ClassVar = [
             models.UniqueConstraint(
                 fields=["outfit", "op_id"], condition=models.Q(op_id__isnull=False), name="an_operation_comes_once"

@@ -26,6 +26,7 @@ class Upstream(models.Model):
     epoch = models.UUIDField()
     cursor = models.BigIntegerField(default=0)
     settled_to = models.BigIntegerField(default=0)
+    takes_anew = models.BooleanField(default=False, help_text="All of the record is compared at the next pull.")
     tried_at = models.DateTimeField(null=True)
     synced_at = models.DateTimeField(null=True)
     is_refused = models.BooleanField(default=False, help_text="The last try was refused, and waiting will not help.")
@@ -38,20 +39,22 @@ class Upstream(models.Model):
 class Receipt(models.Model):
     """What the other installation has answered to an operation or a changeset of ours, in which epoch of its feed.
 
-    `body` is what was sent of a changeset, for the case that the other is put back to an earlier state.
+    `status` is empty while a changeset is still to be sent, or to be sent again; `body` is what is sent of it. It is
+    kept where the other did not take it as it was, for the case that it is put back to an earlier state.
     """
 
     id = models.UUIDField(primary_key=True, default=new_id, editable=False)
     outfit = models.ForeignKey(Outfit, on_delete=models.PROTECT, related_name="+")
     op_id = models.UUIDField()
     epoch = models.UUIDField()
-    status = models.CharField(max_length=12)
+    status = models.CharField(max_length=12, blank=True, default="")
     answer = models.JSONField(default=dict)
     body = models.JSONField(null=True)
-    sent_at = models.DateTimeField(auto_now=True)
+    is_changeset = models.BooleanField(default=False)
+    written_at = models.DateTimeField()
 
     class Meta:
-        ordering: ClassVar = ["sent_at", "id"]
+        ordering: ClassVar = ["written_at", "id"]
         indexes: ClassVar = [models.Index(fields=["outfit", "status"], name="receipt_by_status")]
         constraints: ClassVar = [
             models.UniqueConstraint(fields=["outfit", "op_id"], name="one_receipt_per_operation")

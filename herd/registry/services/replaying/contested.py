@@ -34,6 +34,12 @@ CLAIMS = (
     ),
     Claim(
         Event.SUBJECT,
+        ("supersedes_id",),
+        lambda row: row.supersedes_id is not None,
+        "It was corrected here meanwhile.",
+    ),
+    Claim(
+        Event.SUBJECT,
         ("tube",),
         lambda row: bool(row.kind == "sample" and row.tube),
         "That tube holds another animal's sample.",

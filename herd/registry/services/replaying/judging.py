@@ -28,7 +28,7 @@ def judge(desk: Desk, change: Change, found: Replayed) -> None:
     except Unreadable as problem:
         found.clashes.append(Clash(change, str(problem)))
         return
-    missing = _missing(desk, model, after)
+    missing = _missing(desk, model, after) or _corrected(desk, after)
     if missing:
         found.clashes.append(Clash(change, missing))
     elif change.action == Action.CREATED:
@@ -43,6 +43,12 @@ def _missing(desk: Desk, model: type[Record], after: dict[str, Any]) -> str:
         if key is not None and not desk.is_there(column, key):
             return f"The {column.removesuffix('_id')} that it names is not in the record."
     return ""
+
+
+def _corrected(desk: Desk, after: dict[str, Any]) -> str:
+    """Why what an event takes the place of does not stand here any more, as the author saw it."""
+    old = desk.known.get(after.get("supersedes_id") or desk.outfit.pk)
+    return CHANGED_SINCE if old is not None and old.is_void else ""
 
 
 def _create(desk: Desk, change: Change, values: dict[str, Any], found: Replayed) -> None:
