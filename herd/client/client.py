@@ -5,8 +5,8 @@ import random
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
-from datetime import datetime
+from dataclasses import dataclass, replace
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any, Self
 from uuid import UUID
@@ -18,6 +18,7 @@ from herd.client.clocks import Clocks, clocks_of_machine
 from herd.client.copy import Card, rows_of
 from herd.client.enrolment import enrol, learn_outfit
 from herd.client.faults import NotHere, Unfit
+from herd.client.fieldfiles import GivenFile, send_file
 from herd.client.overlay import Pending
 from herd.client.pulling import Pull
 from herd.client.pushing import Delivery
@@ -89,6 +90,16 @@ class Client:
     def record(self, kind: str, subject: Subject, data: Mapping[str, Any], at: datetime | None = None) -> UUID:
         """Record an event; the id that is returned names it, also in `void` and `correct`."""
         return self._add(capture.event(kind, subject, data, self._when(at)))
+
+    def take_over(
+        self, op_id: UUID, kind: str, subject: Subject, data: Mapping[str, Any], clock: Mapping[str, object]
+    ) -> None:
+        """Record an event that another store has numbered and timed; under an id that is here already, nothing.
+
+        `clock` is what `capture.timed` gave when it happened.
+        """
+        if not self._store.run("SELECT 1 FROM operation WHERE op_id = ?", [str(op_id)]).fetchone():
+            self._add(replace(capture.event(kind, subject, data, clock), op_id=op_id))
 
     def weigh(self, subject: Subject, weight: str, unit: str = "", at: datetime | None = None) -> UUID:
         """Record a weight, in the outfit's unit where none is said and the outfit's is known."""
@@ -202,6 +213,13 @@ class Client:
     def _pull(self, delivery: Delivery) -> None:
         learn_outfit(self._store, self._wire)
         Pull(self._store, self._wire, delivery).run()
+
+    def send_file(self, name: str, content: bytes, worked_on: date, group: UUID | None = None) -> bool:
+        """Send a field file into this device's day of that date; False where the office has its bytes already.
+
+        Raises Offline, also while that day is being read; Refused, Blocked.
+        """
+        return send_file(self._wire, GivenFile(name, content, worked_on, group), self._store.get("name"))
 
     # Look up, without a server
 

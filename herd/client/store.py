@@ -99,23 +99,30 @@ class Store:
 
     @contextmanager
     def alone(self) -> Iterator[None]:
-        """Be the only process that talks with the server for this file; raises Busy where another does.
-
-        The system lets go of the lock when a process dies, whatever it dies of.
-        """
-        lock = self.path.with_name(self.path.name + ".lock")
-        with suppress(FileExistsError):
-            os.close(os.open(lock, os.O_CREAT | os.O_EXCL, 0o600))
-        holder = sqlite3.connect(lock, timeout=0, isolation_level=None)
-        try:
-            holder.execute("BEGIN EXCLUSIVE")
-        except sqlite3.OperationalError as problem:
-            holder.close()
-            raise Busy("Another program is delivering from this file at the moment.") from problem
-        try:
+        """Be the only process that talks with the server for this file; raises Busy where another does."""
+        with alone(self.path):
             yield
-        finally:
-            holder.close()
+
+
+@contextmanager
+def alone(path: Path) -> Iterator[None]:
+    """Be the only process that works on a file; raises Busy where another does.
+
+    The system lets go of the lock when a process dies, whatever it dies of.
+    """
+    lock = path.with_name(path.name + ".lock")
+    with suppress(FileExistsError):
+        os.close(os.open(lock, os.O_CREAT | os.O_EXCL, 0o600))
+    holder = sqlite3.connect(lock, timeout=0, isolation_level=None)
+    try:
+        holder.execute("BEGIN EXCLUSIVE")
+    except sqlite3.OperationalError as problem:
+        holder.close()
+        raise Busy(f"Another program is at work on {path.name} at the moment.") from problem
+    try:
+        yield
+    finally:
+        holder.close()
 
 
 @contextmanager

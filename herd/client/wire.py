@@ -46,6 +46,12 @@ class Wire:
         with _told():
             return _answer(self._client.post(path, content=body, headers=headers))
 
+    def post_file(self, path: str, fields: Mapping[str, str], name: str, content: bytes) -> dict[str, Any]:
+        """Send a form with one file (multipart/form-data, RFC 7578); raises Offline, Refused, Blocked."""
+        file = {"files": (name, content, "application/octet-stream")}
+        with _told():
+            return _answer(self._client.post(path, data=dict(fields), files=file, headers=self._headers()))
+
     @contextmanager
     def lines(self, path: str, params: Params) -> Iterator[Iterator[bytes]]:
         """Ask for lines, one by one as they come; a last line without its end is left out."""
