@@ -43,6 +43,7 @@ INSTALLED_APPS = [
     "herd.sync",
     "herd.archive",
     "herd.office",
+    "herd.chute",
     "herd.config",
     "api",
     # Below our rooms, since it has a command called `export` as well and the first room to name one has it.

@@ -7,6 +7,7 @@ from herd.config.health import alive, ready
 
 urlpatterns = [
     path("", include("herd.office.urls")),
+    path("chute/", include("herd.chute.urls")),
     path("api/v1/", include("api.urls")),
     path("admin/", admin.site.urls),
     path("health/", alive, name="alive"),

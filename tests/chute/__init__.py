@@ -1,0 +1,1 @@
+"""Tests of the chute page, in a real browser."""
