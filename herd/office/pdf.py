@@ -12,10 +12,9 @@ from reportlab.lib.utils import simpleSplit
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
+from herd.office.letters import BOLD, TEXT, plain
 from herd.office.tables import Cell
-from herd.values.sheetcells import CONTROLS
 
-TEXT, BOLD = "Helvetica", "Helvetica-Bold"
 SIZE, LEADING, TITLE_SIZE = 9, 11.5, 15
 # Points: 72 to the inch; between columns, and between the lines of two rows.
 MARGIN, GAP, PAD = 43, 8, 4
@@ -91,11 +90,11 @@ def pdf_of(heading: Heading, columns: Sequence[str], rows: Iterator[Sequence[Cel
 def _begin(page: _Page) -> None:
     page.canvas.scale(page.scale, page.scale)
     width = page.size[0] - 2 * MARGIN
-    _write_lines(page, simpleSplit(_plain(page.heading.title), BOLD, TITLE_SIZE, width), BOLD, TITLE_SIZE)
+    _write_lines(page, simpleSplit(plain(page.heading.title), BOLD, TITLE_SIZE, width), BOLD, TITLE_SIZE)
     for words in (page.heading.about, page.heading.made):
-        _write_lines(page, simpleSplit(_plain(words), TEXT, SIZE, width), TEXT, SIZE)
+        _write_lines(page, simpleSplit(plain(words), TEXT, SIZE, width), TEXT, SIZE)
     page.top -= PAD
-    _write_row(page, [_plain(name) for name in page.columns], BOLD)
+    _write_row(page, [plain(name) for name in page.columns], BOLD)
 
 
 def _turn(page: _Page) -> None:
@@ -104,12 +103,12 @@ def _turn(page: _Page) -> None:
     page.canvas.scale(page.scale, page.scale)
     page.number += 1
     page.top = page.size[1] - MARGIN
-    _write_row(page, [_plain(name) for name in page.columns], BOLD)
+    _write_row(page, [plain(name) for name in page.columns], BOLD)
 
 
 def _end(page: _Page) -> None:
     page.canvas.setFont(TEXT, SIZE)
-    page.canvas.drawString(MARGIN, MARGIN - LEADING, _plain(f"{page.heading.title} · {page.heading.made}")[:110])
+    page.canvas.drawString(MARGIN, MARGIN - LEADING, plain(f"{page.heading.title} · {page.heading.made}")[:110])
     page.canvas.drawRightString(page.size[0] - MARGIN, MARGIN - LEADING, f"page {page.number}")
     page.canvas.showPage()
 
@@ -173,17 +172,17 @@ def _is_figures(cells: Sequence[Cell]) -> bool:
 
 
 def _plain_row(row: Sequence[Cell]) -> tuple[str, ...]:
-    return tuple("" if cell is None else _plain(str(cell)) for cell in row)
+    return tuple("" if cell is None else plain(str(cell)) for cell in row)
 
 
 def _need(name: str, cells: Sequence[str]) -> tuple[float, float]:
     """How wide a column has to be so that no word is broken, and how wide it would be at best."""
     words = {word for cell in cells for word in cell.split()}
     widest = max((stringWidth(word, TEXT, SIZE) for word in words), default=0.0)
-    heads = max((stringWidth(word, BOLD, SIZE) for word in _plain(name).split()), default=0.0)
+    heads = max((stringWidth(word, BOLD, SIZE) for word in plain(name).split()), default=0.0)
     least = min(max(widest, heads, EID_WIDTH if "EID" in name else 0.0), LONGEST_WORD) + 1
     best = max((stringWidth(cell, TEXT, SIZE) for cell in cells), default=0.0)
-    return least, max(best, stringWidth(_plain(name), BOLD, SIZE), least) + 1
+    return least, max(best, stringWidth(plain(name), BOLD, SIZE), least) + 1
 
 
 def _sheet(needs: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], float]:
@@ -207,8 +206,3 @@ def _fitted(needs: Sequence[tuple[float, float]], width: float) -> list[float]:
         more = min(needs[at][1] - widths[at], spare / left)
         widths[at], spare, left = widths[at] + more, spare - more, left - 1
     return widths
-
-
-def _plain(text: str) -> str:
-    """A text as the built-in letters of PDF can write it: Latin-1, with a question mark for any other sign."""
-    return CONTROLS.sub(" ", text).encode("cp1252", "replace").decode("cp1252")
