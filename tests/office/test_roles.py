@@ -78,6 +78,10 @@ PAGES: dict[str, tuple[str, str]] = {
     "office:device-new": (OFFICE, OFFICE),
     "office:device-code": (NO, OFFICE),
     "office:device-change": (NO, OFFICE),
+    # The chute page is the same for everyone: who may read what is told by the device's token.
+    "chute:page": (ANYONE, NO),
+    "chute:manifest": (ANYONE, NO),
+    "chute:worker": (ANYONE, NO),
     # Activity and people.
     "office:activity": READ,
     "office:changeset": READ,
