@@ -75,9 +75,9 @@ class Flow:
 
     def _take(self, port: Port, line: Line, heard: Heard, at: float) -> None:
         if heard.number:
-            key = self._add(ReadingKind.NUMBER, Heard(heard.number), port.name, line.text)
+            reading = self._reading(ReadingKind.NUMBER, Heard(heard.number), port.name, line.text)
             self._live.say(number=heard.number)
-            self._settle(self._joining.number(key, heard.number, at))
+            self._settle(self._joining.number(reading.id, heard.number, at), reading)
         elif heard.fault and heard.fault != NOT_UNDERSTOOD:
             self._live.say(trouble=f"{port.name}: {heard.fault}")
         if heard.is_of_scale:
@@ -92,12 +92,12 @@ class Flow:
             elif one.moment is Moment.CLEARED:
                 self._settle(self._joining.cleared(at))
             else:
-                key = self._add(ReadingKind.WEIGHT, Heard(weight=one.weight, flags=one.flags), port, line)
-                self._settle(self._joining.weighed(key, at))
+                reading = self._reading(ReadingKind.WEIGHT, Heard(weight=one.weight, flags=one.flags), port, line)
+                self._settle(self._joining.weighed(reading.id, at), reading)
 
-    def _add(self, kind: ReadingKind, heard: Heard, port: str, line: str) -> str:
+    def _reading(self, kind: ReadingKind, heard: Heard, port: str, line: str) -> Reading:
         weight = heard.weight
-        reading = Reading(
+        return Reading(
             id=str(new_id()),
             kind=kind,
             value=str(weight.entered) if weight else heard.number,
@@ -107,14 +107,19 @@ class Flow:
             port=port,
             line=line,
         )
-        self._keeping.add(reading)
-        return reading.id
 
-    def _settle(self, outcomes: Sequence[Outcome]) -> None:
-        """Store what became of readings; the answer is given only after that."""
-        if not outcomes:
+    def _settle(self, outcomes: Sequence[Outcome], reading: Reading | None = None) -> None:
+        """Store a new reading with what became of it and of others, as one; the answer is given only after that.
+
+        A repeat stays among the lines as they came, and is no reading of its own.
+        """
+        is_repeat = reading is not None and any(one.kind is Kind.REPEAT for one in outcomes)
+        outcomes = [one for one in outcomes if one.kind is not Kind.REPEAT]
+        if not outcomes and (reading is None or is_repeat):
             return
         with self._keeping.writing():
+            if reading is not None and not is_repeat:
+                self._keeping.add(reading)
             for one in outcomes:
                 self._store(one)
         for one in outcomes:
@@ -130,7 +135,6 @@ class Flow:
             Kind.SEALED: lambda: pairs.seal(self._keeping, one.key),
             Kind.APART: lambda: pairs.take_apart(self._keeping, one.key, one.number, one.reason),
             Kind.KEPT: lambda: self._keeping.mark(one.key, State.KEPT, one.reason),
-            Kind.REPEAT: lambda: self._keeping.mark(one.key, State.REPEAT, one.reason),
         }
         steps[one.kind]()
 

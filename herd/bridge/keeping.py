@@ -41,11 +41,10 @@ class NotKept(Exception):  # noqa: N818
 
 
 class State(StrEnum):
-    """Where a reading stands: waiting for its other half, in a pair, a repeat, kept for a person, set aside by one."""
+    """Where a reading stands: waiting for its other half, in a pair, kept for a person, set aside by one."""
 
     WAITING = "waiting"
     PAIRED = "paired"
-    REPEAT = "repeat"
     KEPT = "kept"
     ASIDE = "aside"
 

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from decimal import Decimal
 from enum import StrEnum
 
 from herd.bridge.lines import Line
@@ -103,4 +104,5 @@ def _weight(parts: Mapping[str, str], words: Words, flags: frozenset[Flag]) -> t
         text = parts["weight"].replace(" ", "").lstrip("+")
         return read_weight(text, unit, decimal_mark=words.decimal_mark).weight, ""
     except Unreadable as problem:
-        return None, problem.reason
+        # Nothing on the scale is no fault of the line.
+        return (Weight(Decimal(0), unit), "") if problem.code == "zero" else (None, problem.reason)

@@ -14,9 +14,9 @@ UNUSABLE = frozenset({Flag.MOTION, Flag.OVERLOAD, Flag.ERROR})
 class Rule:
     """The stated rule; masses in nanograms, times in seconds.
 
-    A weight is steady when for `seconds` every reading was usable and above `empty_below`, the largest and the
-    smallest are no more than `spread` apart, there were at least `least` of them, and no two were more than `gap`
-    apart in time. It is the middle one of them (the lower middle of an even number), as the scale showed it. While
+    A weight is steady when for `seconds` or longer every reading was usable and above `empty_below`, the largest
+    and the smallest are no more than `spread` apart, there were at least `least` of them, and no pause between two was
+    longer than `gap`. It is the middle one of them (the lower middle of an even number), as the scale showed it. While
     the scale stays loaded a further steady weight counts only if it differs from the one before by more than
     `differs`. The scale is empty once all readings of `empty_for` were below `empty_below`. With `is_printed` each
     usable line is one weighing, for scales that send a line only when they are told to.
@@ -126,8 +126,9 @@ class Steadiness:
             # The unit was switched: what was shown before is not compared with what is shown now.
             window.clear()
         window.append(reading)
-        # One reading as old as the whole time stays, or a window could never be shown to cover it.
-        while len(window) > 1 and reading.at - window[1].at >= rule.seconds:
+        # One reading as old as the whole time stays, or a window could never be shown to cover it; so do the least
+        # that are asked for, which a slow scale sends in a longer time.
+        while len(window) > rule.least and reading.at - window[1].at >= rule.seconds:
             window.popleft()
         masses = sorted(one.weight.nanograms for one in window)
         covers = reading.at - window[0].at >= rule.seconds

@@ -40,7 +40,8 @@ class Document:
                 at = found[2]
                 # A table below one of several counts with the one it stands under.
                 count = count + 1 if at == name.partition(".")[0] else count
-                heading = number if _is_here(at, count, name, place) else heading
+                is_first = not heading and at == f"{name}.{key}".strip(".")
+                heading = number if is_first or _is_here(at, count, name, place) else heading
             elif _is_here(at, count, name, place) and (given := _KEY.match(line)) and given[1] == key:
                 return number
         return heading
