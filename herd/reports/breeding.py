@@ -14,7 +14,7 @@ from herd.reports.breedingfemales import Female, females_of
 from herd.reports.calving import Births, Noted, dams_until
 from herd.reports.onhand import on_hand_on
 from herd.values.mass import NANOGRAMS, WeightUnit
-from herd.values.policy import PUBLISHED
+from herd.values.policy import PUBLISHED, DayWindow
 from herd.values.reproduction import Cohort
 
 COUNTS = {
@@ -29,27 +29,31 @@ COUNTS = {
 
 @dataclass(frozen=True, slots=True)
 class Exposure:
-    """When the bulls were in, both days included, with which group, and up to which day is counted."""
+    """When the bulls were in, both days included, with which group, and up to which day is counted.
+
+    `gestation` are the shortest and the longest that can be.
+    """
 
     bulls_in: date
     bulls_out: date
     until: date
     group_id: UUID | None = None
+    gestation: DayWindow = PUBLISHED.gestation_limits
 
     @property
     def calving_first(self) -> date:
         """The first day on which a calf of these bulls can be born at full term."""
-        return self.bulls_in + timedelta(days=PUBLISHED.gestation_limits.first)
+        return self.bulls_in + timedelta(days=self.gestation.first)
 
     @property
     def calving_last(self) -> date:
         """The last such day, or the last that is counted."""
-        return min(self.bulls_out + timedelta(days=PUBLISHED.gestation_limits.last), self.until)
+        return min(self.bulls_out + timedelta(days=self.gestation.last), self.until)
 
     @property
     def is_over(self) -> bool:
         """Whether all calves must have been born by the last day that is counted."""
-        return self.until > self.bulls_out + timedelta(days=PUBLISHED.gestation_limits.last)
+        return self.until > self.bulls_out + timedelta(days=self.gestation.last)
 
 
 @dataclass(slots=True)

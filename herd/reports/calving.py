@@ -11,6 +11,7 @@ from herd.registry.models import Animal, Event
 from herd.values.calvingintervals import calving_interval, herd_calving_interval
 from herd.values.calvingperiods import Calving, Distribution
 from herd.values.figures import Figure
+from herd.values.policy import PUBLISHED, Policy
 
 # Precisions of a day that is known as such.
 KNOWN = ("day", "instant")
@@ -107,18 +108,18 @@ class Season:
         """The season's calvings, one for each dam and day."""
         return [Calving(day, births.total, dam.years_on(day)) for dam, day, births in self._each()]
 
-    def interval(self) -> Figure | None:
+    def interval(self, policy: Policy = PUBLISHED) -> Figure | None:
         """The mean of each cow's last interval; None where no cow of the season had calved before."""
         days = [list(dam.days) for dam in self.dams.values()]
-        return herd_calving_interval(days) if any(len(some) > 1 for some in days) else None
+        return herd_calving_interval(days, policy=policy) if any(len(some) > 1 for some in days) else None
 
-    def intervals(self) -> list[Noted]:
+    def intervals(self, policy: Policy = PUBLISHED) -> list[Noted]:
         """Each cow's last interval, the longest first."""
         found = []
         for dam in self.dams.values():
             if len(dam.days) > 1:
                 before, last = sorted(dam.days)[-2:]
-                figure = calving_interval(before, last)
+                figure = calving_interval(before, last, policy=policy)
                 said = " ".join(one.text for one in figure.cautions)
                 found.append((figure.value, Noted(dam.animal_id, last, f"{figure.value} days. {said}".strip())))
         return [one for _, one in sorted(found, key=lambda pair: (-pair[0], pair[1].animal_id))]

@@ -10,8 +10,11 @@ from django.db.models import Q
 
 from herd.accounts.models import Outfit
 from herd.registry.models import Animal, AnimalStatus, Event
+from herd.registry.queries.policies import policies_of
 from herd.reports.calving import KNOWN, Noted, Season
 from herd.values.gestation import Due, due_from_check, due_from_service
+from herd.values.policy import Policy
+from herd.values.policyhistory import PolicyHistory
 from herd.values.pregnancy import LONGEST_DAYS
 
 OPEN, PAST_DUE, EXPECTED, NO_WORD = "open", "past-due", "expected", "no-word"
@@ -42,33 +45,38 @@ class _Word:
         is_sound = isinstance(days, int) and 0 < days <= LONGEST_DAYS
         return _Word(self.served_on, on, days if is_sound else None)
 
-    def due(self, breed: str) -> Due | None:
+    def due(self, breed: str, policy: Policy) -> Due | None:
         """When her calf is due: by the service where its day is known, since days bred are an estimate."""
         if self.served_on:
-            return due_from_service(self.served_on, breed=breed)
-        return due_from_check(self.pregnant_on, self.days, breed=breed) if self.pregnant_on and self.days else None
+            return due_from_service(self.served_on, breed=breed, policy=policy)
+        if not self.pregnant_on or not self.days:
+            return None
+        return due_from_check(self.pregnant_on, self.days, breed=breed, policy=policy)
 
 
-def females_by_word(outfit: Outfit, season: Season) -> dict[str, list[Noted]]:
+def females_by_word(
+    outfit: Outfit, season: Season, policies: PolicyHistory | None = None
+) -> dict[str, list[Noted]]:
     """The females on hand now, by the last word on each up to the season's last day; two queries.
 
     NO_WORD has the cows alone: without a calf in the season, and neither served nor checked since their last.
     """
+    policy = (policies or policies_of(outfit)).on(season.last).policy
     words = _words(outfit, season)
     found: dict[str, list[Noted]] = {name: [] for name in GROUPS}
     here = Q(entered_on=None) | Q(entered_on__lte=season.last)
     females = Animal.objects.of(outfit).filter(here, status=AnimalStatus.ON_HAND, animal_class__in=("cow", "heifer"))
     for key, name, breed in females.order_by("pk").values_list("pk", "animal_class", "breed"):
-        group, day, said = _judge(words.get(key, _Word()), breed, season.last)
+        group, day, said = _judge(words.get(key, _Word()), breed, season.last, policy)
         if group != NO_WORD or (name == "cow" and key not in season.dams):
             found[group].append(Noted(key, day, said))
     return found
 
 
-def _judge(word: _Word, breed: str, on: date) -> tuple[str, date | None, str]:
+def _judge(word: _Word, breed: str, on: date, policy: Policy) -> tuple[str, date | None, str]:
     if word.open_on:
         return OPEN, word.open_on, "Checked open, and not served since."
-    due = word.due(breed)
+    due = word.due(breed, policy)
     if due is None:
         if word.pregnant_on is None:
             return NO_WORD, None, "No calf in the season, and no service or check since her last."

@@ -8,7 +8,10 @@ from uuid import UUID
 
 from herd.accounts.models import Outfit
 from herd.registry.models import AnimalStatus, Event
+from herd.registry.queries.policies import policies_of
 from herd.values.gestation import Due, due_from_check, due_from_service
+from herd.values.policy import Policy
+from herd.values.policyhistory import PolicyHistory
 from herd.values.pregnancy import LONGEST_DAYS
 
 # A cow is told as overdue this long after her latest usual day, then the record has likely missed something
@@ -44,21 +47,23 @@ class _Known:
         elif data.get("result") == "pregnant" and isinstance(days, int) and 0 < days <= LONGEST_DAYS:
             self.checked = (on, days)
 
-    def due(self) -> Due | None:
+    def due(self, policy: Policy) -> Due | None:
         """The due date: by the service where its day is known, since days bred are an estimate."""
         if self.served_on is not None:
-            return due_from_service(self.served_on, breed=self.breed)
-        return due_from_check(*self.checked, breed=self.breed) if self.checked else None
+            return due_from_service(self.served_on, breed=self.breed, policy=policy)
+        return due_from_check(*self.checked, breed=self.breed, policy=policy) if self.checked else None
 
 
-def due_cows(outfit: Outfit, today: date, until: date) -> list[DueCow]:
+def due_cows(outfit: Outfit, today: date, until: date, policies: PolicyHistory | None = None) -> list[DueCow]:
     """The animals on hand that are expected to calve up to a day, or are overdue; the earliest in front.
 
-    One query; of events whose day isn't fully known nothing is counted.
+    Two queries; of events whose day isn't fully known nothing is counted. The outfit's own values of today count;
+    they are asked for where `policies` doesn't give them.
     """
+    policy = (policies or policies_of(outfit)).on(today).policy
     found = []
     for key, known in _pregnancies(outfit, today):
-        due = known.due()
+        due = known.due(policy)
         if due and due.expected <= until and today <= due.latest + timedelta(days=OVERDUE_DAYS):
             found.append(DueCow(key, due))
     return sorted(found, key=lambda one: (one.due.expected, one.animal_id))

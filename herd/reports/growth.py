@@ -12,10 +12,12 @@ from django.db.models import Q, QuerySet
 from herd.accounts.models import Outfit
 from herd.ledger.rows import in_steps
 from herd.registry.models import Animal, Event, GroupMembership
+from herd.registry.queries.policies import policies_of
 from herd.values.figures import Figure, Part, mean
 from herd.values.growth import Weighed, gain_per_day, weight_per_day_of_age
 from herd.values.headdays import Stint, gain_deads_in, gain_deads_out
 from herd.values.mass import NANOGRAMS, WeightUnit
+from herd.values.policyhistory import PolicyHistory
 from herd.values.problems import Caution
 
 NOT_WEIGHED = "Not weighed in this time."
@@ -83,8 +85,12 @@ def stretches_of(outfit: Outfit, group_id: UUID, first: date, last: date) -> dic
     return found
 
 
-def gain_of(outfit: Outfit, stretches: Mapping[UUID, Stretch]) -> GroupGain:
-    """The gain of each animal in its days, in the outfit's unit, in three queries for eight hundred head."""
+def gain_of(outfit: Outfit, stretches: Mapping[UUID, Stretch], policies: PolicyHistory | None = None) -> GroupGain:
+    """The gain of each animal in its days, in the outfit's unit, in three queries for eight hundred head.
+
+    `policies` are the outfit's own values, asked for where they aren't given; those of the last weighing count.
+    """
+    policies = policies or policies_of(outfit)
     unit = WeightUnit(outfit.weight_unit)
     lines: list[GainLine] = []
     for ids in in_steps(stretches):
@@ -92,6 +98,7 @@ def gain_of(outfit: Outfit, stretches: Mapping[UUID, Stretch]) -> GroupGain:
         deaths, births = _deaths(outfit, some), _births(outfit, ids)
         weighed = _weighed(outfit, some, deaths, unit)
         lines += [_line(key, weighed.get(key, []), births.get(key), deaths.get(key), unit) for key in ids]
+    lines = [_with_gain(one, unit, policies) for one in lines]
     stints = [stint for stint in map(_stint, lines) if stint]
     if all(stint.has_died for stint in stints):
         # Of dead alone nothing but their weight in would be said, as a loss of the group.
@@ -144,9 +151,14 @@ def _line(
     age = (last.day - born).days if born else 0
     by_age = weight_per_day_of_age(last.weight, age, unit=unit) if age > 0 else None
     line = GainLine(key, first, last, None, by_age, died)
-    if first.day == last.day:
-        return line if died else replace(line, reason=ONE_DAY)
-    return replace(line, per_day=gain_per_day(first, last, unit=unit))
+    return replace(line, reason=ONE_DAY) if first.day == last.day and not died else line
+
+
+def _with_gain(line: GainLine, unit: WeightUnit, policies: PolicyHistory) -> GainLine:
+    first, last = line.first, line.last
+    if first is None or last is None or first.day == last.day:
+        return line
+    return replace(line, per_day=gain_per_day(first, last, unit=unit, policy=policies.on(last.day).policy))
 
 
 def _stint(line: GainLine) -> Stint | None:

@@ -1,6 +1,6 @@
 """Birth, weaning and yearling weights adjusted for age and dam, ratios in contemporary groups, means of dams."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
@@ -8,17 +8,20 @@ from fractions import Fraction
 from uuid import UUID
 
 from herd.accounts.models import Outfit
+from herd.registry.queries.policies import policies_of
 from herd.reports.growthcalves import BIRTH, WEANING, YEARLING, Calf, calves_of
 from herd.values.ageadjust import Weaned, adjusted_birth_weight, adjusted_weaning_weight, adjusted_yearling_weight
-from herd.values.contemporaries import ContemporaryGroup, Stage, contemporary_groups, ratios
+from herd.values.contemporaries import ContemporaryGroup, Kept, Stage, contemporary_groups, ratios
 from herd.values.figures import Figure, exact, mean
 from herd.values.mass import KG_PER_LB, WeightUnit
-from herd.values.policy import PUBLISHED, Policy
+from herd.values.policy import Policy
+from herd.values.policyhistory import PolicyHistory
 
 NO_BIRTH = "The day of birth isn't known, so there is no age to adjust for."
 NO_DAM = "No dam is entered, so her age can't be taken in."
 NO_DAM_AGE = "The dam's day of birth isn't known, so her age can't be taken in."
 NO_SEX = "Its class isn't known, and the addition for the dam's age goes by sex."
+NO_AGE_CODE = "dam’s age not known"
 NO_WEANING = "No weaning weight is entered, nor any weight at that age."
 
 
@@ -64,76 +67,111 @@ class CalfCrop:
         return sum(stage in one.figures for one in self.lines)
 
 
-def calf_crop(outfit: Outfit, first: date, last: date, standard: Decimal | None = None) -> CalfCrop:
+PolicyOn = Callable[[date], Policy]
+
+
+def calf_crop(
+    outfit: Outfit, first: date, last: date, standard: Decimal | None = None, policies: PolicyHistory | None = None
+) -> CalfCrop:
     """Adjust the weights of the calves born between two days, in the outfit's unit.
 
-    `standard` is the birth weight taken for calves not weighed at birth, in the outfit's unit; without it these have
-    no adjusted weight. Factors and windows as PUBLISHED names them; a dam without an age leaves her calf out, since
-    an unadjusted weight would shift the means that others are held against.
+    `standard` is the birth weight taken for calves not weighed at birth, in the outfit's unit; without it the
+    outfit's own one counts, and where there is none these have no adjusted weight. Factors and windows are those
+    in force on the day of each weighing; `policies` are asked for where they aren't given.
     """
-    unit = WeightUnit(outfit.weight_unit)
-    policy = replace(PUBLISHED, adjusts_without_dam_age=False, standard_birth_weight=_in_pounds(standard, unit))
-    lines = [_adjusted(calf, unit, policy) for calf in calves_of(outfit, first, last, policy)]
-    groups = [*_compare(lines, (WEANING,), policy), *_compare(lines, (WEANING, YEARLING), policy)]
+    unit, policies = WeightUnit(outfit.weight_unit), policies or policies_of(outfit)
+    pounds = standard / KG_PER_LB if standard and unit is WeightUnit.KG else standard
+
+    def policy_on(day: date) -> Policy:
+        found = policies.on(day).policy
+        return replace(found, standard_birth_weight=pounds) if pounds else found
+
+    lines = [_adjusted(calf, unit, policy_on) for calf in calves_of(outfit, first, last, policies)]
+    groups = [*_compare(lines, (WEANING,), policy_on), *_compare(lines, (WEANING, YEARLING), policy_on)]
     return CalfCrop(sorted(lines, key=_heaviest_in_front), groups, _dams(lines))
 
 
-def _in_pounds(weight: Decimal | None, unit: WeightUnit) -> Decimal | None:
-    return weight / KG_PER_LB if weight and unit is WeightUnit.KG else weight
-
-
-def _adjusted(calf: Calf, unit: WeightUnit, policy: Policy) -> CalfLine:
-    line = CalfLine(calf, reason=_against(calf))
-    if line.reason:
+def _adjusted(calf: Calf, unit: WeightUnit, policy_on: PolicyOn) -> CalfLine:
+    line = CalfLine(calf, reason=_against(calf, policy_on))
+    if line.reason or calf.born_on is None:
         return line
-    weights, months = calf.weights, calf.dam_months
-    born = weights[BIRTH].weight if BIRTH in weights else None
     try:
-        if born:
-            line.figures[BIRTH] = adjusted_birth_weight(born, months, unit=unit, policy=policy)
-        if WEANING not in weights:
+        _adjust_birth(line, unit, policy_on(calf.born_on))
+        if WEANING in calf.weights:
+            _adjust_later(line, unit, policy_on)
+        else:
             line.reason = NO_WEANING
-            return line
-        weaned = weights[WEANING]
-        as_weaned = Weaned(weaned.weight, weaned.age_days, calf.kept[WEANING].animal_class, born, months, unit)
-        line.figures[WEANING] = adjusted_weaning_weight(as_weaned, policy=policy)
-        if YEARLING in weights and YEARLING in calf.kept:
-            later = weights[YEARLING]
-            line.figures[YEARLING] = adjusted_yearling_weight(
-                later.weight, later.age_days, as_weaned, line.figures[WEANING], policy=policy
-            )
     except ValueError as refused:
         line.reason = str(refused)
     return line
 
 
-def _against(calf: Calf) -> str:
+def _adjust_birth(line: CalfLine, unit: WeightUnit, policy: Policy) -> None:
+    born = line.calf.weights.get(BIRTH)
+    if born:
+        line.figures[BIRTH] = adjusted_birth_weight(born.weight, line.calf.dam_months, unit=unit, policy=policy)
+
+
+def _adjust_later(line: CalfLine, unit: WeightUnit, policy_on: PolicyOn) -> None:
+    calf, weights = line.calf, line.calf.weights
+    born, weaned = weights.get(BIRTH), weights[WEANING]
+    animal_class, months = calf.kept[WEANING].animal_class, calf.dam_months
+    as_weaned = Weaned(weaned.weight, weaned.age_days, animal_class, born.weight if born else None, months, unit)
+    line.figures[WEANING] = adjusted_weaning_weight(as_weaned, policy=policy_on(weaned.day))
+    if YEARLING in weights and YEARLING in calf.kept:
+        later = weights[YEARLING]
+        line.figures[YEARLING] = adjusted_yearling_weight(
+            later.weight, later.age_days, as_weaned, line.figures[WEANING], policy=policy_on(later.day)
+        )
+
+
+def _against(calf: Calf, policy_on: PolicyOn) -> str:
     """What keeps a calf's weights from being adjusted whatever they are; empty where nothing does."""
     if calf.born_on is None:
         return NO_BIRTH
-    if calf.dam_id is None:
-        return NO_DAM
-    if calf.dam_months is None:
-        return NO_DAM_AGE
+    if not policy_on(calf.weights[WEANING].day if WEANING in calf.weights else calf.born_on).adjusts_without_dam_age:
+        if calf.dam_id is None:
+            return NO_DAM
+        if calf.dam_months is None:
+            return NO_DAM_AGE
     return NO_SEX if WEANING in calf.weights and WEANING not in calf.kept else ""
 
 
-def _compare(lines: Sequence[CalfLine], stages: tuple[str, ...], policy: Policy) -> list[GroupLine]:
+def _compare(lines: Sequence[CalfLine], stages: tuple[str, ...], policy_on: PolicyOn) -> list[GroupLine]:
     """Set the ratios of the last stage in the lines, and return its groups."""
-    windows = {WEANING: policy.weaning_window, YEARLING: policy.yearling_window}
-    measured = [
-        Stage(one, {line.calf.id: line.calf.kept[one] for line in lines if one in line.figures}, windows[one])
-        for one in stages
-    ]
-    births = {line.calf.id: line.calf.born_on for line in lines if line.calf.born_on}
     last = stages[-1]
-    groups = contemporary_groups(births, measured, policy=policy)
     values = {line.calf.id: line.figures[last].value for line in lines if last in line.figures}
+    groups = list(_groups(lines, stages, policy_on))
     found = ratios(values, groups, what=f"adjusted {last} weight")
     for line in lines:
         if line.calf.id in found:
             line.ratios[last] = found[line.calf.id]
     return [GroupLine(last, group, mean([values[one] for one in group.members])) for group in groups]
+
+
+def _groups(
+    lines: Sequence[CalfLine], stages: tuple[str, ...], policy_on: PolicyOn
+) -> Iterator[ContemporaryGroup[UUID]]:
+    """The groups of the last stage; those weighed under one policy are looked at together, as one day's always are."""
+    births = {line.calf.id: line.calf.born_on for line in lines if line.calf.born_on}
+    weighed: dict[Policy, list[CalfLine]] = {}
+    for line in lines:
+        if stages[-1] in line.figures:
+            weighed.setdefault(policy_on(line.calf.weights[stages[-1]].day), []).append(line)
+    for policy, some in weighed.items():
+        windows = {WEANING: policy.weaning_window, YEARLING: policy.yearling_window}
+        measured = [
+            Stage(one, {line.calf.id: _kept(line, one) for line in some if one in line.figures}, windows[one])
+            for one in stages
+        ]
+        yield from contemporary_groups(births, measured, policy=policy)
+
+
+def _kept(line: CalfLine, stage: str) -> Kept:
+    """How a calf was kept; one not adjusted for its dam stands apart from those that are."""
+    kept = line.calf.kept[stage]
+    is_apart = any(one.code == "no_dam_age" for one in line.figures[WEANING].cautions)
+    return replace(kept, code=NO_AGE_CODE) if is_apart else kept
 
 
 def _dams(lines: Sequence[CalfLine]) -> list[DamLine]:

@@ -20,7 +20,8 @@ from herd.values.classes import AnimalClass
 from herd.values.contemporaries import Kept
 from herd.values.life import Standing
 from herd.values.mass import NANOGRAMS, WeightUnit
-from herd.values.policy import DayWindow, Policy
+from herd.values.policy import DayWindow
+from herd.values.policyhistory import PolicyHistory
 
 BIRTH, WEANING, YEARLING = "birth", "weaning", "yearling"
 
@@ -47,7 +48,7 @@ class Calf:
     kept: Mapping[str, Kept]
 
 
-def calves_of(outfit: Outfit, first: date, last: date, policy: Policy) -> list[Calf]:
+def calves_of(outfit: Outfit, first: date, last: date, policies: PolicyHistory) -> list[Calf]:
     """The calves born between two days, and those without a birth date that were weighed as weaned since the first.
 
     Five queries for some hundred calves, beside four for groups, locations and their moves.
@@ -58,7 +59,7 @@ def calves_of(outfit: Outfit, first: date, last: date, policy: Policy) -> list[C
     places, names, calves = group_places(outfit), _names(outfit), []
     for some in in_steps(facts):
         births = {key: born for key, born, precision, _ in some if born and precision == "day"}
-        weights = _weights(outfit, [key for key, *_ in some], births, policy)
+        weights = _weights(outfit, [key for key, *_ in some], births, policies)
         lives = {life.id: life for life in lives_of(outfit, [key for key in weights if key in births])}
         ages = _dam_ages(outfit, {dam for *_, dam in some if dam})
         for key, born, _, dam in some:
@@ -93,7 +94,7 @@ def _months(dam_born: date, day: date) -> int | None:
 
 
 def _weights(
-    outfit: Outfit, ids: Sequence[UUID], births: Mapping[UUID, date], policy: Policy
+    outfit: Outfit, ids: Sequence[UUID], births: Mapping[UUID, date], policies: PolicyHistory
 ) -> dict[UUID, dict[str, StageWeight]]:
     unit = NANOGRAMS[WeightUnit(outfit.weight_unit)]
     dated = {"kind": "weight", "weight_ng__gt": 0, "happened_on__isnull": False}
@@ -104,29 +105,31 @@ def _weights(
         age = (on - births[key]).days if key in births else 0
         one = StageWeight(on, Fraction(nanograms, unit), age)
         said.setdefault(key, []).append((str(data.get("purpose") or ""), one))
-    return {key: _stages(some, policy) for key, some in said.items()}
+    return {key: _stages(some, policies) for key, some in said.items()}
 
 
-def _stages(said: Sequence[tuple[str, StageWeight]], policy: Policy) -> dict[str, StageWeight]:
-    """The weight of each stage: the first one entered for it, else the unnamed one nearest its age in its window."""
+def _stages(said: Sequence[tuple[str, StageWeight]], policies: PolicyHistory) -> dict[str, StageWeight]:
+    """The weight of each stage: the first one entered for it, else the unnamed one nearest its age in its window.
+
+    The window is the one in force on the day of the weighing.
+    """
     found: dict[str, StageWeight] = {}
     for purpose, one in said:
         if purpose in {BIRTH, WEANING, YEARLING}:
             found.setdefault(purpose, one)
     unnamed = [one for purpose, one in said if not purpose]
-    for stage, window, age in (
-        (WEANING, policy.weaning_window, WEANING_AGE),
-        (YEARLING, policy.yearling_window, YEARLING_AGE),
-    ):
-        near = _nearest(unnamed, window, age)
+    for stage, age in ((WEANING, WEANING_AGE), (YEARLING, YEARLING_AGE)):
+        inside = [one for one in unnamed if one.age_days in window_of(stage, one.day, policies)]
+        near = min(inside, key=lambda one: abs(one.age_days - age), default=None)
         if stage not in found and near:
             found[stage] = StageWeight(near.day, near.weight, near.age_days, by_age=True)
     return found
 
 
-def _nearest(some: Sequence[StageWeight], window: DayWindow, age: int) -> StageWeight | None:
-    inside = [one for one in some if one.age_days in window]
-    return min(inside, key=lambda one: abs(one.age_days - age), default=None)
+def window_of(stage: str, day: date, policies: PolicyHistory) -> DayWindow:
+    """The ages at which a weight of weaning or yearling that was taken on a day is adjusted."""
+    policy = policies.on(day).policy
+    return policy.weaning_window if stage == WEANING else policy.yearling_window
 
 
 def _standings(

@@ -154,5 +154,5 @@ def test_another_outfits_animals_have_no_weights_here(kettle_bench, far_rim):
 def test_many_head_take_no_more_queries_than_few(kettle_bench, pen, django_assert_num_queries):
     for _ in range(12):
         weigh(kettle_bench, steer(kettle_bench, pen), FIRST, "600")
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(5):
         gain_of(kettle_bench, stretches_of(kettle_bench, pen, FIRST, LAST))

@@ -183,5 +183,5 @@ def test_another_outfits_calves_stay_out(bench, far_rim):
 def test_more_calves_take_no_more_queries(bench, django_assert_max_num_queries):
     for _ in range(8):
         weaned(bench, "500")
-    with django_assert_max_num_queries(10):
+    with django_assert_max_num_queries(11):
         crop_of(bench)

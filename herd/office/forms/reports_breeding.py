@@ -12,6 +12,8 @@ from herd.office.forms.reports import PeriodForm
 from herd.registry.models import Group
 from herd.reports.calving import AGAIN, ALL, FIRST
 from herd.values.policy import StartRule
+from herd.values.policyhistory import PolicyHistory
+from herd.values.policyshapes import START_RULES
 
 BOUND = Decimal("6.25")
 
@@ -29,14 +31,22 @@ class CalvingForm(PeriodForm):
     )  # fmt: skip
     rule = choice_field(
         "Day 1 is",
-        [
-            (StartRule.THIRD_CALF, "the day the third calf was born"),
-            (StartRule.THIRD_MATURE_COW, "the day the third mature cow calved"),
-            (StartRule.BREEDING, "283 days after breeding began"),
-        ],
+        [("", "as set for the outfit"), *START_RULES.items()],
         is_required=False,
+        hint="As set, it is the third calf where no first day of breeding is given.",
     )
     bred = day_field("Breeding began", is_required=False, hint="Only where day 1 counts from it.")
+
+    def __init__(self, data: Any, *, today: date, policies: PolicyHistory) -> None:
+        super().__init__(data, today=today)
+        self.policies = policies
+
+    def start_rule(self) -> StartRule:
+        """How day 1 is found: as asked, else as set; from the third calf where no first day of breeding is given."""
+        own = self.policies.on(self.days()[1]).policy.calving_start
+        asked = StartRule(self.said("rule", own))
+        is_blind = asked is StartRule.BREEDING and not self.said("bred", None)
+        return StartRule.THIRD_CALF if is_blind and not self.said("rule", None) else asked
 
     def clean(self) -> dict[str, Any]:
         """Ask for the day breeding began where the periods count from it."""

@@ -12,13 +12,16 @@ from herd.accounts.models import Role
 from herd.office.access import OfficeRequest, needs
 from herd.office.exports import asked_way, hand_out
 from herd.office.forms.reports_breeding import ExposureForm
+from herd.office.ownvalues import EXPOSED, say_own
 from herd.office.saying import say_day
 from herd.office.tables import Table
 from herd.office.today import today_of
 from herd.office.views.reports.breedinglines import FIGURES, FigureLine, figure_line, question_for, show_animals
 from herd.office.views.reports.paging import question_of
+from herd.registry.queries.policies import policies_of
 from herd.reports.breeding import COUNTS, Exposure, Rates, rates_of
 from herd.values.mass import WeightUnit
+from herd.values.policyhistory import PolicyHistory
 from herd.values.reproduction import MEASURES, Basis, Cohort, mean_weaning_weight, measure, weight_weaned_per_exposed
 
 # These need counts of a whole year, which no season has.
@@ -47,8 +50,8 @@ ABOUT = (
 @needs(Role.READER)
 def breeding(request: OfficeRequest) -> HttpResponseBase:
     """The counts and rates of an exposure."""
-    form = _form(request)
-    asked = _exposure(form)
+    form, policies = _form(request), policies_of(request.outfit)
+    asked = _exposure(form, policies)
     if asked is None:
         return render(request, "office/reports/breeding.html", {"here": "reports", "form": form})
     rates, unit = rates_of(request.outfit, asked), request.outfit.unit
@@ -59,10 +62,10 @@ def breeding(request: OfficeRequest) -> HttpResponseBase:
     exposed, stages = (_measures(rates.cohort, basis) for basis in Basis)
     weights = _weights(rates, unit)
     span = f"bulls in {say_day(asked.bulls_in)} to {say_day(asked.bulls_out)}"
-    way = asked_way(request)
+    own, way = say_own(policies.used(), EXPOSED), asked_way(request)
     if way:
         rows = [one.row for one in (*counts, *exposed, *weights, *stages)]
-        about = " ".join([*rates.remarks, ABOUT, f"Counted up to {say_day(asked.until)}."])
+        about = " ".join([*rates.remarks, ABOUT, f"Counted up to {say_day(asked.until)}.", own])
         return hand_out(request, way, Table(f"Breeding, {span}", FIGURES, rows, about))
     context = {
         "here": "reports",
@@ -76,6 +79,7 @@ def breeding(request: OfficeRequest) -> HttpResponseBase:
         ],
         "is_empty": not rates.many("exposed"),
         "about": ABOUT,
+        "own": own,
     }
     return render(request, "office/reports/breeding.html", context)
 
@@ -84,7 +88,7 @@ def breeding(request: OfficeRequest) -> HttpResponseBase:
 @needs(Role.READER)
 def animals(request: OfficeRequest) -> HttpResponseBase:
     """The animals behind one count."""
-    asked, what = _exposure(_form(request)), request.GET.get("what", "")
+    asked, what = _exposure(_form(request), policies_of(request.outfit)), request.GET.get("what", "")
     if asked is None:
         return redirect("office:report-breeding")
     if what not in COUNTS:
@@ -98,12 +102,13 @@ def _form(request: OfficeRequest) -> ExposureForm:
     return ExposureForm(question_of(request), today=today_of(request.outfit), outfit=request.outfit)
 
 
-def _exposure(form: ExposureForm) -> Exposure | None:
+def _exposure(form: ExposureForm, policies: PolicyHistory) -> Exposure | None:
     if not form.is_valid():
         return None
     said = form.cleaned_data
-    group = said["group"]
-    return Exposure(said["bulls_in"], said["bulls_out"], said["until"] or form.today, group.pk if group else None)
+    group, limits = said["group"], policies.on(said["bulls_in"]).policy.gestation_limits
+    until = said["until"] or form.today
+    return Exposure(said["bulls_in"], said["bulls_out"], until, group.pk if group else None, limits)
 
 
 def _measures(cohort: Cohort | None, basis: Basis) -> list[FigureLine]:

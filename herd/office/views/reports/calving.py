@@ -14,19 +14,20 @@ from herd.accounts.models import Role
 from herd.office.access import OfficeRequest, needs
 from herd.office.exports import asked_way, hand_out
 from herd.office.forms.reports_breeding import CalvingForm
+from herd.office.ownvalues import CALVING, DUE, say_own
 from herd.office.saying import say_day
 from herd.office.tables import Table
 from herd.office.today import today_of
 from herd.office.views.reports.breedinglines import FIGURES, FigureLine, figure_line, question_for, show_animals
 from herd.office.views.reports.paging import question_of
+from herd.registry.queries.policies import policies_of
 from herd.reports.calving import ALL, Noted, Season, season_of
 from herd.reports.calvinglate import EXPECTED, NO_WORD, OPEN, PAST_DUE, females_by_word
 from herd.values.calvingperiods import Distribution, Period, calving_distribution, season_start
 from herd.values.figures import round_half_up
-from herd.values.policy import PUBLISHED, StartRule
+from herd.values.policy import Policy
+from herd.values.policyhistory import PolicyHistory
 
-# The published value names both sources for all ways to begin.
-SOURCE = f"{PUBLISHED.source_of('calving_periods')}; day 1: {PUBLISHED.source_of('calving_start')}"
 PERIOD, INTERVALS = "period-", "intervals"
 GROUPS = {
     OPEN: ("Checked open", "females on hand whose last check found them open, not served since"),
@@ -46,6 +47,22 @@ class Asked:
     season: Season
     spread: Distribution | None
     why_not: str
+    policies: PolicyHistory
+
+    @property
+    def policy(self) -> Policy:
+        """The values in force on the season's last day."""
+        return self.policies.on(self.season.last).policy
+
+    @property
+    def source(self) -> str:
+        """Where the periods and day 1 come from."""
+        return f"{self.policy.source_of('calving_periods')}; day 1: {self.policy.source_of('calving_start')}"
+
+    @property
+    def own(self) -> str:
+        """Which values are the outfit's own."""
+        return say_own(self.policies.used(), (*CALVING, *DUE))
 
 
 @require_safe
@@ -53,7 +70,7 @@ class Asked:
 def calving(request: OfficeRequest) -> HttpResponseBase:
     """The figures of a season."""
     asked = _asked(request)
-    words = females_by_word(request.outfit, asked.every)
+    words = females_by_word(request.outfit, asked.every, asked.policies)
     late = [
         FigureLine(name, len(words[key]), "head", how, question=question_for(request, key))
         for key, (name, how) in GROUPS.items()
@@ -75,7 +92,8 @@ def calving(request: OfficeRequest) -> HttpResponseBase:
         "periods": periods,
         "figures": [interval, *late],
         "is_empty": not asked.every.dams and not any(words.values()),
-        "about": f"{SOURCE}. {ABOUT}",
+        "about": f"{asked.source}. {ABOUT}",
+        "own": asked.own,
     }
     return render(request, "office/reports/calving.html", context)
 
@@ -90,21 +108,23 @@ def animals(request: OfficeRequest) -> HttpResponseBase:
     asked = _asked(request)
     title, noted = _behind(request, asked, what)
     span = f"{say_day(asked.season.first)} to {say_day(asked.season.last)}"
-    return show_animals(request, f"{title}, {span}", noted, ("Calving", reverse("office:report-calving")), ABOUT)
+    back = ("Calving", reverse("office:report-calving"))
+    return show_animals(request, f"{title}, {span}", noted, back, f"{ABOUT} {asked.own}")
 
 
 def _asked(request: OfficeRequest) -> Asked:
-    form = CalvingForm(question_of(request), today=today_of(request.outfit))
-    every = season_of(request.outfit, *form.days())
+    outfit, policies, today = request.outfit, policies_of(request.outfit), today_of(request.outfit)
+    form = CalvingForm(question_of(request), today=today, policies=policies)
+    every = season_of(outfit, *form.days())
     season = every.narrowed(form.said("who", ALL))
-    policy = replace(PUBLISHED, calving_start=StartRule(form.said("rule", StartRule.THIRD_CALF)))
+    policy = replace(policies.on(every.last).policy, calving_start=form.start_rule())
     calvings = season.calvings()
     try:
         start = season_start(calvings, breeding_from=form.said("bred", None), policy=policy)
         spread = calving_distribution(calvings, start, policy=policy)
     except ValueError as why:
-        return Asked(form, every, season, None, str(why))
-    return Asked(form, every, season, spread, "")
+        return Asked(form, every, season, None, str(why), policies)
+    return Asked(form, every, season, spread, "", policies)
 
 
 def _periods(asked: Asked) -> Iterator[tuple[int, FigureLine]]:
@@ -122,7 +142,7 @@ def _name(one: Period) -> str:
 
 
 def _interval(request: OfficeRequest, asked: Asked) -> FigureLine:
-    figure, name = asked.season.interval(), "Mean calving interval"
+    figure, name = asked.season.interval(asked.policy), "Mean calving interval"
     if figure is None:
         return FigureLine(name, None, "days", "no cow of the season has an earlier calving in the record")
     return figure_line(name, figure, question=question_for(request, INTERVALS))
@@ -130,16 +150,16 @@ def _interval(request: OfficeRequest, asked: Asked) -> FigureLine:
 
 def _about(asked: Asked) -> str:
     spread = asked.spread
-    start = f"Day 1 is {say_day(spread.start.day)}, {spread.start.words}. {SOURCE}." if spread else asked.why_not
-    return " ".join([start, *(one.text for one in spread.cautions if spread), ABOUT] if spread else [start, ABOUT])
+    start = f"Day 1 is {say_day(spread.start.day)}, {spread.start.words}. {asked.source}." if spread else asked.why_not
+    return " ".join([start, *(one.text for one in (spread.cautions if spread else ())), ABOUT, asked.own])
 
 
 def _behind(request: OfficeRequest, asked: Asked, what: str) -> tuple[str, list[Noted]]:
     """The title and the animals of what is asked for; Http404 where no figure is called so."""
     if what == INTERVALS:
-        return "Last calving intervals", asked.season.intervals()
+        return "Last calving intervals", asked.season.intervals(asked.policy)
     if what in GROUPS:
-        return GROUPS[what][0], females_by_word(request.outfit, asked.every)[what]
+        return GROUPS[what][0], females_by_word(request.outfit, asked.every, asked.policies)[what]
     place = what.removeprefix(PERIOD)
     if asked.spread and what.startswith(PERIOD) and place in {str(one) for one in range(len(asked.spread.periods))}:
         return _name(asked.spread.periods[int(place)]), asked.season.in_period(asked.spread, int(place))

@@ -12,11 +12,13 @@ from herd.accounts.models import Outfit, Role
 from herd.ledger.rows import in_steps
 from herd.office.access import OfficeRequest, needs
 from herd.office.exports import asked_way, hand_out
+from herd.office.ownvalues import DUE, say_own
 from herd.office.tables import Cell, Table
 from herd.office.today import today_of
 from herd.office.views.reports.paging import page_of
 from herd.office.views.reports.tagcells import visual_tag
 from herd.registry.models import Animal
+from herd.registry.queries.policies import policies_of
 from herd.registry.queries.tags import Worn, worn_by
 from herd.reports.due import DueCow, due_cows
 
@@ -40,11 +42,13 @@ def due(request: OfficeRequest) -> HttpResponseBase:
     """The cows due in so many days, and those overdue."""
     outfit, today = request.outfit, today_of(request.outfit)
     days = _days(request.GET.get("days", ""))
-    cows = due_cows(outfit, today, today + timedelta(days=days))
+    policies = policies_of(outfit)
+    cows = due_cows(outfit, today, today + timedelta(days=days), policies)
+    own = say_own(policies.used(), DUE)
     way = asked_way(request)
     if way:
         title = f"Due up to {today + timedelta(days=days)}"
-        return hand_out(request, way, Table(title, COLUMNS, _due_rows(outfit, cows), ABOUT))
+        return hand_out(request, way, Table(title, COLUMNS, _due_rows(outfit, cows), f"{ABOUT} {own}"))
     page = page_of(request, cows)
     context = {
         "here": "reports",
@@ -55,6 +59,7 @@ def due(request: OfficeRequest) -> HttpResponseBase:
         "lines": list(_due_lines(outfit, page.rows)),
         "overdue": sum(one.due.latest < today for one in cows),
         "about": ABOUT,
+        "own": own,
     }
     return render(request, "office/reports/due.html", context)
 

@@ -16,12 +16,14 @@ from herd.ledger.rows import in_steps
 from herd.office.access import OfficeRequest, needs
 from herd.office.exports import asked_way, hand_out
 from herd.office.forms.reports_growth import GainForm
+from herd.office.ownvalues import GAIN, say_own
 from herd.office.selection import FIELD, Selection, all_that_match, selection_of
 from herd.office.tables import Cell, Table
 from herd.office.today import today_of
 from herd.office.views.reports.growthcells import ShownFigure, remark_of, round_weight, show_figure
 from herd.office.views.reports.paging import page_of, question_of
 from herd.office.views.reports.tagcells import visual_tag
+from herd.registry.queries.policies import policies_of
 from herd.registry.queries.tags import Worn, worn_by
 from herd.reports.growth import GainLine, GroupGain, Stretch, gain_of, stretches_of
 
@@ -71,10 +73,12 @@ def gain(request: OfficeRequest) -> HttpResponseBase:
     if asked is None:
         return render(request, "office/reports/growth.html", context)
     name, stretches = asked
-    found = gain_of(outfit, stretches)
+    policies = policies_of(outfit)
+    found = gain_of(outfit, stretches, policies)
+    own = say_own(policies.used(), GAIN)
     way = asked_way(request)
     if way:
-        return hand_out(request, way, _table(outfit, f"Gain of {name}, {first} to {last}", found))
+        return hand_out(request, way, _table(outfit, f"Gain of {name}, {first} to {last}", found, own))
     page = page_of(request, found.lines)
     shown = {
         "name": name,
@@ -84,6 +88,8 @@ def gain(request: OfficeRequest) -> HttpResponseBase:
         "figures": list(_figures(found)),
         "unit": outfit.weight_unit,
         "about": ABOUT,
+        "own": own,
+        "short_spans": sorted({one.policy.fill_caution for one in policies.used()}),
     }
     return render(request, "office/reports/growth.html", {**context, **shown})
 
@@ -118,14 +124,14 @@ def _lines(outfit: Outfit, gains: Sequence[GainLine]) -> Iterator[Line]:
         yield from (Line(one, worn[one.animal_id]) for one in some)
 
 
-def _table(outfit: Outfit, title: str, found: GroupGain) -> Table:
+def _table(outfit: Outfit, title: str, found: GroupGain, own: str) -> Table:
     unit = outfit.weight_unit
     columns = (
         *("Visual tag", "EID", "First weighed", f"First weight, {unit}", "Last weighed", f"Last weight, {unit}"),
         *("Days", f"Gain, {unit} a day", f"Weight per day of age, {unit}", "Died", "Remark"),
     )
     sums = [f"{one.name}: {one.value} {one.figure.unit} = {one.figure.formula}." for one in _figures(found)]
-    return Table(title, columns, _rows(outfit, found.lines), " ".join([*sums, ABOUT]))
+    return Table(title, columns, _rows(outfit, found.lines), " ".join([*sums, ABOUT, own]))
 
 
 def _rows(outfit: Outfit, gains: Sequence[GainLine]) -> Iterator[Sequence[Cell]]:

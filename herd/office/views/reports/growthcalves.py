@@ -15,16 +15,20 @@ from herd.ledger.rows import in_steps
 from herd.office.access import OfficeRequest, needs
 from herd.office.exports import asked_way, hand_out
 from herd.office.forms.reports_growth import CalvesForm
+from herd.office.ownvalues import ADJUSTED, say_own
 from herd.office.tables import Cell, Table
 from herd.office.today import today_of
 from herd.office.views.reports.growthcells import ShownFigure, show_figure
 from herd.office.views.reports.paging import page_of, question_of
 from herd.office.views.reports.tagcells import visual_tag
+from herd.registry.queries.policies import policies_of
 from herd.registry.queries.tags import Worn, worn_by
 from herd.reports.growthadjusted import CalfCrop, CalfLine, DamLine, GroupLine, calf_crop
 from herd.reports.growthcalves import BIRTH, WEANING, YEARLING
 from herd.values.figures import Figure, round_half_up
 from herd.values.mass import WeightUnit
+from herd.values.policy import Policy
+from herd.values.policyvalues import say_value
 
 ABOUT = (
     "Adjusted to 205 and 365 days of age and to a mature dam, by the Beef Improvement Federation guidelines and its"
@@ -32,6 +36,7 @@ ABOUT = (
 )
 STAGES = (BIRTH, WEANING, YEARLING)
 COMPARED = (WEANING, YEARLING)
+WINDOWS = ((WEANING, "weaning_window"), (YEARLING, "yearling_window"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,10 +82,12 @@ def calves(request: OfficeRequest) -> HttpResponseBase:
     first, last = form.days()
     said: dict[str, Any] = form.cleaned_data if form.is_bound else {}
     show = said.get("show") or "calves"
-    crop = calf_crop(outfit, first, last, said.get("standard"))
+    policies = policies_of(outfit)
+    crop = calf_crop(outfit, first, last, said.get("standard"), policies)
+    about = f"{ABOUT} {say_rules(policies.on(last).policy)} {say_own(policies.used(), ADJUSTED)}"
     way = asked_way(request)
     if way:
-        return hand_out(request, way, TABLES[show](outfit, crop, f"born {first} to {last}"))
+        return hand_out(request, way, TABLES[show](outfit, crop, f"born {first} to {last}", about))
     page = page_of(request, {"groups": crop.groups, "dams": crop.dams}.get(show, crop.lines))
     context = {
         "here": "reports",
@@ -96,8 +103,22 @@ def calves(request: OfficeRequest) -> HttpResponseBase:
         "rows": list(LINES[show](outfit, page.rows)),
         "figures": _examples(crop),
         "about": ABOUT,
+        "rules": say_rules(policies.on(last).policy),
+        "own": say_own(policies.used(), ADJUSTED),
     }
     return render(request, "office/reports/growth_calves.html", context)
+
+
+def say_rules(policy: Policy) -> str:
+    """The ages, additions and span that weights are adjusted and compared by."""
+    ages = [f"A {name} weight counts from {say_value(key, getattr(policy, key))} of age" for name, key in WINDOWS]
+    added = say_value("dam_ages", policy.dam_ages)
+    return (
+        f"{'; '.join(ages)}; others are a group of their own and are not adjusted. Added for the dam’s age in"
+        f" completed years at the birth, to the birth weight, to males and to heifers at weaning: {added}. Contemporary"
+        f" groups: born within {policy.birth_window} days, of one class, weighed on one day, in one group and place on"
+        " the eve, twins apart. Once split, never joined again; a calf alone has no ratio."
+    )
 
 
 def _rounded(figure: Figure | None, places: int) -> Cell:
@@ -132,19 +153,19 @@ def _dam_lines(outfit: Outfit, dams: Sequence[DamLine]) -> Iterator[tuple[UUID, 
 def _group_lines(outfit: Outfit, groups: Sequence[GroupLine]) -> Iterator[tuple[Cell, ...]]:
     for one in groups:
         group, kept = one.group, one.group.last
-        words = (kept.animal_class.value, kept.place, kept.rearing)
+        words = (kept.animal_class.value, kept.place, ", ".join(filter(None, (kept.rearing, kept.code))))
         days: tuple[date, ...] = (group.born_from, group.born_to, kept.weighed_on)
         yield one.stage, *words, *days, len(group.members), round_half_up(one.mean)
 
 
-def _calves_table(outfit: Outfit, crop: CalfCrop, born: str) -> Table:
+def _calves_table(outfit: Outfit, crop: CalfCrop, born: str, about: str) -> Table:
     unit = outfit.weight_unit
     columns = (
         *("Visual tag", "EID", "Born", "Dam", "Dam's EID", "Dam's age, months"),
         *(f"Adjusted {one} weight, {unit}" for one in STAGES),
         *("Weaning ratio", "Yearling ratio", "Remark"),
     )
-    return Table(f"Weaning and yearling weights, {born}", columns, _calf_rows(outfit, crop.lines), ABOUT)
+    return Table(f"Weaning and yearling weights, {born}", columns, _calf_rows(outfit, crop.lines), about)
 
 
 def _calf_rows(outfit: Outfit, lines: Sequence[CalfLine]) -> Iterator[Sequence[Cell]]:
@@ -155,17 +176,17 @@ def _calf_rows(outfit: Outfit, lines: Sequence[CalfLine]) -> Iterator[Sequence[C
         yield *tags, *one.weights, *one.ratios, one.remark
 
 
-def _groups_table(outfit: Outfit, crop: CalfCrop, born: str) -> Table:
+def _groups_table(outfit: Outfit, crop: CalfCrop, born: str, about: str) -> Table:
     mean = f"Mean adjusted weight, {outfit.weight_unit}"
     columns = ("Weight", "Class", "Kept in", "Rearing", "Born from", "Born to", "Weighed", "Head", mean)
-    return Table(f"Contemporary groups, {born}", columns, _group_lines(outfit, crop.groups), ABOUT)
+    return Table(f"Contemporary groups, {born}", columns, _group_lines(outfit, crop.groups), about)
 
 
-def _dams_table(outfit: Outfit, crop: CalfCrop, born: str) -> Table:
+def _dams_table(outfit: Outfit, crop: CalfCrop, born: str, about: str) -> Table:
     mean = f"Mean adjusted weaning weight, {outfit.weight_unit}"
     columns = ("Visual tag", "EID", "Calves", mean, "Mean weaning ratio")
     rows = ((visual_tag(worn), worn.eid, *cells) for _, worn, cells in _dam_lines(outfit, crop.dams))
-    return Table(f"Dams of calves {born}", columns, rows, ABOUT)
+    return Table(f"Dams of calves {born}", columns, rows, about)
 
 
 TABLES = {"calves": _calves_table, "groups": _groups_table, "dams": _dams_table}
