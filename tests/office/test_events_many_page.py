@@ -54,7 +54,7 @@ def test_typed_numbers_name_animals_and_the_rest_stays_visible_with_its_reason(a
     lines = ["840 270 000 000 012", "417 yellow", "417", "8.4027E+14", "900", "", "12"]
     page = send(ada_in, kind="weaning", step="fill", numbers="\n".join(lines))
     assert page.context["head"] == 2
-    assert [(one.line, one.text) for one in page.context["unread"]] == [(3, "417"), (4, "8.4027E+14"), (5, "900")]
+    assert [(one.place, one.text) for one in page.context["unread"]] == [(3, "417"), (4, "8.4027E+14"), (5, "900")]
     text = page.content.decode()
     assert "2 animals answer to it; give the colour or the EID." in text
     assert "No animal of this outfit wears or wore it." in text

@@ -8,14 +8,13 @@ from herd.intake.deciding.doubts import LEAVE_OUT, TYPE, Answer, Choice, Doubt, 
 from herd.intake.deciding.wishes import Wish
 from herd.intake.matching.numbers import Row
 from herd.intake.models import FindingKind
-from herd.values.mass import NANOGRAMS, Weight, WeightUnit
-from herd.values.plausibility import plausible_gain_per_day, plausible_range
+from herd.values.mass import Weight, WeightUnit
 from herd.values.problems import Unreadable
+from herd.values.weighing import Before, doubts_of, shown
 from herd.values.weights import read_weight
 
 # Against the other weights of its file, where nothing else is known of the animal.
 LEAST_SHARE, MOST_SHARE = 0.55, 1.8
-LONGEST_SPAN = 1_000
 
 
 def doubt_weight(line: Line, wish: Wish, rows: list[Row], context: Context) -> Doubt | None:
@@ -69,20 +68,11 @@ def _reweighed(wish: Wish, weight: Weight) -> Wish:
 
 def _against(line: Line, ng: int, wish: Wish, context: Context) -> list[str]:
     """What speaks against this weight for this animal on that day, in words."""
-    card = line.card
-    age = _age(line, wish.day)
-    animal_class = _class_of(line, age)
-    reasons: list[str] = []
-    if animal_class and wish.part != "birth":
-        low, high = plausible_range(animal_class, age)
-        if not low.nanograms <= ng <= high.nanograms:
-            old = f" of {age} days" if age is not None else ""
-            reasons.append(
-                f"A {animal_class}{old} weighs {_shown(low.nanograms, context)} to {_shown(high.nanograms, context)}."
-            )
-    if card is not None and animal_class:
-        reasons += _gain_against(context, card.id, ng, wish, animal_class, age)
-    if not reasons and card is not None and age is None and not _weighings(context, card.id, wish):
+    card, past = line.card, _last_weighing(line, wish, context)
+    born_on = _born_on(line, wish.day)
+    known = Before(_class_of(line), born_on, past.ng if past else None, past.day if past else None)
+    reasons = doubts_of(ng, wish.day, known, context.unit, is_birth=wish.part == "birth")
+    if not reasons and card is not None and born_on is None and past is None:
         reasons += _out_of_line(ng, wish, context)
     return reasons
 
@@ -92,57 +82,28 @@ def _out_of_line(ng: int, wish: Wish, context: Context) -> list[str]:
     usual = context.usual_ng.get(wish.row.file)
     if usual is None or wish.part == "birth" or LEAST_SHARE * usual <= ng <= MOST_SHARE * usual:
         return []
-    return [f"The others in this file weigh about {_shown(usual, context)}."]
+    return [f"The others in this file weigh about {shown(usual, context.unit)}."]
 
 
-def _age(line: Line, day: date) -> int | None:
+def _born_on(line: Line, day: date) -> date | None:
+    """When it was born, where the record or the line knows it to the month."""
     if line.card is not None:
-        return line.card.age_on(day)
-    for row in line.rows:
-        born = row.readings.get("born")
-        if born and born["precision"] in {"day", "month"}:
-            return max(0, (day - date.fromisoformat(born["on"])).days)
-    return None
+        return line.card.born_on if line.card.age_on(day) is not None else None
+    said = (row.readings.get("born") for row in line.rows)
+    days = (date.fromisoformat(born["on"]) for born in said if born and born["precision"] in {"day", "month"})
+    return next((born_on for born_on in days if born_on <= day), None)
 
 
-def _class_of(line: Line, age: int | None) -> str:
+def _class_of(line: Line) -> str:
     if line.card is not None and line.card.animal_class:
         return line.card.animal_class
-    for row in line.rows:
-        said = row.readings.get("animal_class")
-        if said and said.get("class"):
-            return str(said["class"])
-    return "calf" if age is not None and age < 250 else ""
+    said = (row.readings.get("animal_class") for row in line.rows)
+    return next((str(one["class"]) for one in said if one and one.get("class")), "")
 
 
-def _weighings(context: Context, animal_id: object, wish: Wish) -> list[PastEvent]:
-    return [
-        one
-        for one in context.past.get(animal_id, [])  # type: ignore[call-overload]
-        if one.kind == "weight" and one.ng and one.day and one.day < wish.day
-    ]
-
-
-def _gain_against(
-    context: Context, animal_id: object, ng: int, wish: Wish, animal_class: str, age: int | None
-) -> list[str]:
-    past = _weighings(context, animal_id, wish)
-    if not past:
-        return []
-    last = max(past, key=lambda one: one.day or date.min)
-    span = (wish.day - (last.day or wish.day)).days
-    if not 0 < span <= LONGEST_SPAN:
-        return []
-    low, high = plausible_gain_per_day(animal_class, age, span_days=span)
-    gain = (ng - (last.ng or 0)) / 1e12 / span
-    if float(low) <= gain <= float(high):
-        return []
-    change = _shown(abs(ng - (last.ng or 0)), context)
-    word = "gained" if gain > 0 else "lost"
-    return [
-        f"It weighed {_shown(last.ng or 0, context)} on {last.day}; it would have {word} {change} in {span} days."
-    ]
-
-
-def _shown(nanograms: int, context: Context) -> str:
-    return f"{nanograms / NANOGRAMS[context.unit]:.0f} {context.unit}"
+def _last_weighing(line: Line, wish: Wish, context: Context) -> PastEvent | None:
+    if line.card is None:
+        return None
+    weighings = (one for one in context.past.get(line.card.id, []) if one.kind == "weight" and one.ng)
+    before = [one for one in weighings if one.day and one.day < wish.day]
+    return max(before, key=lambda one: one.day or date.min, default=None)

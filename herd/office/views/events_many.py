@@ -8,17 +8,19 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from herd.accounts.models import Role
+from herd.intake.reading import UnreadableFile
 from herd.ledger.models import Change
 from herd.office.access import OfficeRequest, needs
 from herd.office.eventdraft import Draft, start_draft
 from herd.office.forms.events import EventForm
-from herd.office.forms.events_numbers import TypedNumbers, read_numbers
 from herd.office.forms.events_rows import COLUMNS, MOST_ROWS
+from herd.office.forms.given import MOST_NUMBERS, typed_numbers
 from herd.office.naming import names_of
 from herd.office.selection import FIELD, selection_of
 from herd.office.telling import entry_for, tell_written
 from herd.office.today import today_of
 from herd.office.views.events import was_sent_before
+from herd.registry.queries.whose import Told, whose
 from herd.registry.services import events
 from herd.registry.services.refused import Refused
 from herd.values.eventkinds import EVENT_KINDS, EventKind
@@ -36,8 +38,11 @@ def many(request: OfficeRequest) -> HttpResponse:
     """Record one event for the animals picked in a list, or for those whose numbers are given here."""
     if was_sent_before(request):
         return redirect("office:activity")
-    typed = read_numbers(request.outfit, request.POST.get("numbers", ""))
-    ids = list(dict.fromkeys([*selection_of(request, request.outfit).ids, *typed.ids]))
+    typed, unreadable = _typed(request)
+    picked = selection_of(request, request.outfit).ids
+    ids = list(dict.fromkeys([*picked, *(one.animal_id for one in typed if one.animal_id)]))
+    if unreadable:
+        return _choose(request, ids, typed, unreadable)
     if len(ids) > MOST_HEAD:
         return _choose(request, [], typed, f"{len(ids)} head are too many in one go; take {MOST_HEAD} at most.")
     kind = next((one for one in KINDS if one.key == request.POST.get("kind")), None)
@@ -56,6 +61,17 @@ def many(request: OfficeRequest) -> HttpResponse:
         else:
             return _told(request, draft)
     return _fill(request, draft, ids, typed, is_looked=posted is not None)
+
+
+def _typed(request: OfficeRequest) -> tuple[list[Told], str]:
+    """Whose the typed or pasted numbers are, and what keeps them from being read."""
+    try:
+        numbers = typed_numbers(request.POST.get("numbers", ""))
+    except UnreadableFile as problem:
+        return [], problem.reason
+    if len(numbers) > MOST_NUMBERS:
+        return [], f"{len(numbers):,} numbers are too many in one go; bring them in as a processing day."
+    return whose(request.outfit, numbers, today_of(request.outfit)), ""
 
 
 def _problem(step: str, ids: list[UUID], kind: EventKind | None) -> str:
@@ -80,7 +96,7 @@ def _may_write(request: OfficeRequest, draft: Draft) -> bool:
     return draft.is_sound and bool(draft.events) and is_agreed
 
 
-def _choose(request: OfficeRequest, ids: list[UUID], typed: TypedNumbers, problem: str) -> HttpResponse:
+def _choose(request: OfficeRequest, ids: list[UUID], typed: list[Told], problem: str) -> HttpResponse:
     context = {
         **_carried(request, ids, typed),
         "kinds": KINDS,
@@ -91,7 +107,7 @@ def _choose(request: OfficeRequest, ids: list[UUID], typed: TypedNumbers, proble
 
 
 def _fill(
-    request: OfficeRequest, draft: Draft, ids: list[UUID], typed: TypedNumbers, *, is_looked: bool
+    request: OfficeRequest, draft: Draft, ids: list[UUID], typed: list[Told], *, is_looked: bool
 ) -> HttpResponse:
     context = {
         **_carried(request, ids, typed),
@@ -107,7 +123,7 @@ def _fill(
     return render(request, "office/events/many.html", context)
 
 
-def _carried(request: OfficeRequest, ids: list[UUID], typed: TypedNumbers) -> dict[str, Any]:
+def _carried(request: OfficeRequest, ids: list[UUID], typed: list[Told]) -> dict[str, Any]:
     """What every step shows of who is picked, and hands on to the next."""
     names = names_of(request.outfit, ids[:FEW])
     return {
@@ -117,7 +133,7 @@ def _carried(request: OfficeRequest, ids: list[UUID], typed: TypedNumbers) -> di
         "some": [(one, names[str(one)]) for one in ids[:FEW]],
         "more": max(0, len(ids) - FEW),
         "numbers": request.POST.get("numbers", ""),
-        "unread": typed.unread,
+        "unread": [one for one in typed if one.animal_id is None],
     }
 
 
