@@ -6,13 +6,14 @@ from herd.accounts.models import Outfit
 from herd.office.changes import ChangeWords
 from herd.office.saying import say_moment
 from herd.office.tables import Table
-from herd.office.wording import say_event
+from herd.office.wording import Carrying, say_event
 from herd.registry.models import Event
 
 
-def events_table(name: str, events: Sequence[Event], outfit: Outfit, names: dict[str, str]) -> Table:
+def events_table(name: str, events: Sequence[Event], outfit: Outfit, names: dict[str, str], carrying: Carrying) -> Table:
     """Events, newest first, in words."""
-    rows = ((event.happened_on, event.get_kind_display(), say_event(event, outfit.unit, names)) for event in events)
+    said = ((event, say_event(event, outfit.unit, names, carrying)) for event in events)
+    rows = ((event.happened_on, event.get_kind_display(), words) for event, words in said)
     return Table(f"Events of {name}", ("Day", "Kind", "What"), rows)
 
 

@@ -1,6 +1,7 @@
 """Events in words: one short sentence for each kind."""
 
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 from uuid import UUID
@@ -10,6 +11,7 @@ from herd.registry.models import Event
 from herd.values.eventkinds import EVENT_KINDS, FieldKind
 from herd.values.gestation import Due, due_from_check
 from herd.values.mass import WeightUnit
+from herd.values.policy import PUBLISHED, Policy
 from herd.values.pregnancy import LONGEST_DAYS
 from herd.values.withdrawal import EXTRA_LABEL
 
@@ -19,8 +21,19 @@ Names = Mapping[str, str]
 CHECKED = {"pregnant": "Checked pregnant", "open": "Checked open", "recheck": "To be checked again"}
 
 
-def say_event(event: Event, unit: WeightUnit, names: Names) -> str:
-    """Say what happened; `names` has what people call each animal that the event speaks of, by its id."""
+@dataclass(frozen=True, slots=True)
+class Carrying:
+    """What a due date is counted with: the values in force, and the breed of the dam."""
+
+    policy: Policy = PUBLISHED
+    breed: str = ""
+
+
+def say_event(event: Event, unit: WeightUnit, names: Names, carrying: Carrying | None = None) -> str:
+    """Say what happened; `names` has what people call each animal that the event speaks of, by its id.
+
+    A due date is said only where `carrying` tells what to count it with.
+    """
     data = {key: value for key, value in event.data.items() if value not in (None, "")}
     if event.kind == "weight":
         purpose = "" if data.get("purpose") == "other" else _given(data, "purpose", ", {} weight")
@@ -28,7 +41,7 @@ def say_event(event: Event, unit: WeightUnit, names: Names) -> str:
     else:
         say = SENTENCES.get(event.kind)
         sentence = say(data, names) if say else event.get_kind_display().capitalize()
-        sentence += _say_due(event)
+        sentence += _say_due(event, carrying) if carrying else ""
     note = "" if event.kind == "note" else _given(data, "note", " Note: {}.")
     return f"{sentence.rstrip('.')}.{note}"
 
@@ -68,18 +81,20 @@ def _say_check(data: Data, _: Names) -> str:
     return f"{CHECKED.get(result, f'Checked {result}')}{days}{_given(data, 'method', ', by {}')}"
 
 
-def _say_due(event: Event) -> str:
+def _say_due(event: Event, carrying: Carrying) -> str:
     """When the calf is due, where a check of a known day says how many days she was bred."""
-    due = due_of(event.kind, event.data, event.happened_on if event.precision == "day" else None)
+    due = due_of(event.kind, event.data, event.happened_on if event.precision == "day" else None, carrying)
     return f", due about {say_day(due.expected)}" if due else ""
 
 
-def due_of(kind: str, data: Data, day: date | None) -> Due | None:
+def due_of(kind: str, data: Data, day: date | None, carrying: Carrying) -> Due | None:
     """The due date by a pregnancy check; None where it can't be counted."""
     days = data.get("days")
     if kind != "pregnancy_check" or data.get("result") != "pregnant" or day is None:
         return None
-    return due_from_check(day, days) if isinstance(days, int) and 0 < days <= LONGEST_DAYS else None
+    if not isinstance(days, int) or not 0 < days <= LONGEST_DAYS:
+        return None
+    return due_from_check(day, days, breed=carrying.breed, policy=carrying.policy)
 
 
 def _say_service(data: Data, names: Names) -> str:
