@@ -163,9 +163,9 @@ def put_back(store: Store, op_ids: Sequence[str]) -> None:
 
 
 def waiting_ids(store: Store, most: int) -> list[str]:
-    """Ids of the latest operations that wait for a person or for what they depend on."""
+    """Ids of the latest operations that wait for a person, for what they depend on, or are on their way."""
     rows = store.run(
-        "SELECT op_id FROM operation WHERE status IN ('held', 'review') ORDER BY dseq DESC LIMIT ?", [most]
+        "SELECT op_id FROM operation WHERE status IN ('held', 'review', 'relayed') ORDER BY dseq DESC LIMIT ?", [most]
     )
     return [row[0] for row in rows]
 

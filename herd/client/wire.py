@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from email.utils import parsedate_to_datetime
-from typing import Any
+from typing import IO, Any
 
 import httpx
 
@@ -61,6 +61,16 @@ class Wire:
                 _answer(answer)
                 raise Offline(NOT_OURS)
             yield _lines(answer.iter_bytes())
+
+    def save(self, path: str, into: IO[bytes]) -> None:
+        """Ask for a file and write it piece by piece; raises Offline, Refused, Blocked."""
+        with _told(), self._client.stream("GET", path, headers=self._headers()) as answer:
+            if answer.status_code != 200:
+                answer.read()
+                _answer(answer)
+                raise Offline(NOT_OURS)
+            for piece in answer.iter_bytes():
+                into.write(piece)
 
     def _headers(self) -> dict[str, str]:
         token = self._token()

@@ -87,7 +87,12 @@ def _goes_with(last: Sent | Malformed, one: Sent | Malformed) -> bool:
 
 def group_of(sent: Sent) -> str:
     """The group that an operation goes whole or not at all with; empty for none."""
-    return str(sent.body.get("group") or "")[:64]
+    return group_of_body(sent.body)
+
+
+def group_of_body(body: object) -> str:
+    """The same of an operation that is kept as it came, whatever it is."""
+    return str(body.get("group") or "")[:64] if isinstance(body, dict) else ""
 
 
 def _perform_or_retry(device: Device, some: Sequence[Sent | Malformed]) -> list[dict[str, Any]]:

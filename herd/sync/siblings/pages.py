@@ -53,6 +53,13 @@ def page_after(outfit: Outfit, after: int, asked: Asked) -> Page:
     return Page(head, reached, more, heads, [_change(one) for one in some], found, absent)
 
 
+def rows_only(outfit: Outfit, asked: Asked) -> Page:
+    """Only the rows that are asked for."""
+    head = head_of(outfit)
+    found, absent = _rows(outfit, {kind: set(ids) for kind, ids in asked.items()})
+    return Page(head, head.position, more=False, changesets={}, changes=[], rows=found, absent=absent)
+
+
 def _change(one: Change) -> dict[str, Any]:
     return {"changeset": str(one.changeset_id), **change_as_json(one)}
 

@@ -1,0 +1,53 @@
+"""What travels between two installations that keep one outfit's record in step."""
+
+from typing import Any
+
+from rest_framework import serializers
+
+from api.serializers.sync import Anything
+
+MOST_ASKED = 1_000
+
+
+class RelayIn(serializers.Serializer[Any]):
+    """Operations exactly as devices sent them, and the devices that they are of."""
+
+    devices = serializers.ListField(child=Anything(), max_length=500)
+    ops = serializers.ListField(child=Anything(), allow_empty=True)
+
+
+class PullIn(serializers.Serializer[Any]):
+    """From which position the ledger is asked for, none for no ledger, and which rows besides, by kind."""
+
+    after = serializers.IntegerField(required=False, allow_null=True, default=None, min_value=0)
+    subjects = serializers.DictField(
+        child=serializers.ListField(child=serializers.UUIDField(), max_length=MOST_ASKED), required=False, default=dict
+    )
+
+
+class RowOut(serializers.Serializer[Any]):
+    """A row as it is here, all columns that do not follow from others."""
+
+    kind = serializers.CharField()
+    id = serializers.UUIDField()
+    is_void = serializers.BooleanField()
+    columns = serializers.DictField()
+
+
+class AbsentOut(serializers.Serializer[Any]):
+    """An id that was asked for and is not here."""
+
+    kind = serializers.CharField()
+    id = serializers.UUIDField()
+
+
+class PullOut(serializers.Serializer[Any]):
+    """A page of the ledger in the order of the feed, with the rows that it is about."""
+
+    epoch = serializers.UUIDField()
+    reached = serializers.IntegerField()
+    more = serializers.BooleanField()
+    changesets = serializers.DictField()
+    changes = serializers.ListField(child=serializers.DictField())
+    rows = RowOut(many=True)
+    absent = AbsentOut(many=True)

@@ -1,0 +1,115 @@
+"""Sibling installations: operations that reached one, the ledger with its rows, the first copy."""
+
+from pathlib import Path
+from typing import ClassVar
+
+from django.conf import settings
+from django.http import FileResponse
+from django.utils import timezone
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from api.access import Right
+from api.problems import Problem
+from api.serializers.siblings import PullIn, PullOut, RelayIn
+from api.serializers.sync import PushOut
+from api.views.sync import Sync
+from herd.archive.backups import lend_archive
+from herd.archive.refused import ArchiveRefused
+from herd.archive.snapshot import one_moment
+from herd.registry.models import SUBJECTS
+from herd.sync.again import try_again
+from herd.sync.cursors import head_of
+from herd.sync.models import Device, DeviceKind, DeviceRole
+from herd.sync.protocol import MOST_OPERATIONS
+from herd.sync.reading import Unfit
+from herd.sync.siblings.pages import Page, page_after, rows_only
+from herd.sync.siblings.relay import know_device, read_relayed, take_relayed
+
+
+class Siblings(Sync):
+    """A view for other installations only."""
+
+    rights: ClassVar = {"post": Right.READ, "get": Right.OFFICE}
+
+    def sibling(self, *, delivers: bool = False) -> Device:
+        """The installation that calls."""
+        device = self.device(delivers=delivers)
+        if device.kind != DeviceKind.SIBLING or device.role != DeviceRole.OFFICE:
+            raise Problem("forbidden", "This is for another installation, enrolled with the office's right.")
+        if hasattr(device.outfit, "upstream"):
+            raise Problem("forbidden", "This installation follows another one itself; enrol there.")
+        return device
+
+
+class Relay(Siblings):
+    """Where a sibling passes on what devices sent to it."""
+
+    @extend_schema(request=RelayIn, responses=PushOut)
+    def post(self, request: Request) -> Response:
+        """Perform the operations as if their devices had come; an answer for each, in their order."""
+        sibling = self.sibling(delivers=True)
+        given = self.read(RelayIn)
+        devices, ops = given["devices"], given["ops"]
+        if len(ops) > MOST_OPERATIONS:
+            raise Problem("too-large", f"At most {MOST_OPERATIONS} operations go in one call; send them in two.")
+        try:
+            known = [know_device(sibling.outfit, one, f"/devices/{place}") for place, one in enumerate(devices)]
+            by_id = {one.pk: one for one in known}
+            relayed = [read_relayed(one, f"/ops/{place}") for place, one in enumerate(ops)]
+            if strange := next((one for one in relayed if one.device not in by_id), None):
+                raise Unfit("/ops", f"The device {strange.device} is not among the devices.")
+        except Unfit as problem:
+            errors = [{"pointer": problem.pointer, "detail": str(problem)}]
+            raise Problem("invalid", str(problem), errors=errors) from problem
+        results = take_relayed(by_id, relayed)
+        try_again(sibling.outfit)
+        head = head_of(sibling.outfit)
+        told = {"epoch": str(head.epoch), "head": str(head.position), "server_time": timezone.now()}
+        return Response({**told, "results": results})
+
+
+class Pull(Siblings):
+    """What was decided here."""
+
+    @extend_schema(request=PullIn, responses=PullOut)
+    def post(self, request: Request) -> Response:
+        """A page of the ledger after a position, or only rows; all of it as of one moment."""
+        sibling = self.sibling()
+        given = self.read(PullIn)
+        after, subjects = given["after"], given["subjects"]
+        if strange := sorted(set(subjects) - set(SUBJECTS)):
+            raise Problem("invalid", f"There is no such kind of row: {strange[0][:40]}.")
+        with one_moment():
+            page = rows_only(sibling.outfit, subjects) if after is None else page_after(sibling.outfit, after, subjects)
+        return Response(_shown(page))
+
+
+def _shown(page: Page) -> dict[str, object]:
+    return {
+        "epoch": str(page.head.epoch),
+        "reached": page.reached,
+        "more": page.more,
+        "changesets": page.changesets,
+        "changes": page.changes,
+        "rows": page.rows,
+        "absent": page.absent,
+    }
+
+
+class Copy(Siblings):
+    """The first copy for another installation."""
+
+    @extend_schema(responses={(200, "application/zip"): OpenApiTypes.BINARY})
+    def get(self, request: Request) -> FileResponse:
+        """The outfit's archive of this moment, without passwords and tokens."""
+        sibling = self.sibling()
+        try:
+            lent = lend_archive(sibling.outfit, Path(settings.VAR_DIR))
+        except ArchiveRefused as refused:
+            raise Problem("busy", str(refused)) from refused
+        answer = FileResponse(lent, content_type="application/zip")
+        answer["Cache-Control"] = "no-store"
+        return answer

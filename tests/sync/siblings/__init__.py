@@ -1,0 +1,1 @@
+"""Sibling installations: what one sends, takes and never loses."""

@@ -1,0 +1,45 @@
+"""Three databases: the office's, and those of two installations that follow it."""
+
+from collections.abc import Iterator
+from copy import deepcopy
+from typing import Any
+
+import pytest
+from django.db import connections
+
+from tests.sync.siblings.installation import Installation, rolled_back
+
+NAMES = ("office", "laptop", "branding pen")
+
+
+@pytest.fixture(scope="session")
+def databases(django_db_setup: None, django_db_blocker: Any) -> Iterator[list[Installation]]:
+    """The tests' own database and two copies of it."""
+    made: list[tuple[Any, str]] = []
+    with django_db_blocker.unblock():
+        own = connections["default"]
+        found = [Installation(NAMES[0], own)]
+        if own.vendor == "sqlite":
+            # What still lies in the write-ahead log would not be in the copies.
+            with own.cursor() as cursor:
+                cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        for number, name in enumerate(NAMES[1:], 1):
+            suffix = f"sibling{number}"
+            own.creation.clone_test_db(suffix=suffix, verbosity=0, autoclobber=True)
+            settings = deepcopy(own.creation.get_test_db_clone_settings(suffix))
+            copy = own.__class__(settings, alias="default")
+            made.append((copy, settings["NAME"]))
+            found.append(Installation(name, copy))
+        yield found
+        for copy, name in made:
+            copy.close()
+            copy.creation._destroy_test_db(name, verbosity=0)
+
+
+@pytest.fixture
+def installations(databases: list[Installation], db: None) -> Iterator[list[Installation]]:
+    """The office and two empty installations, which are as they were when the test is over."""
+    for one in databases:
+        one.line = None
+    with rolled_back(*databases[1:]):
+        yield databases
