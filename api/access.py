@@ -54,6 +54,11 @@ class Caller:
         """The groups whose animals may be read; empty for all of the outfit's."""
         return [UUID(one) for one in self.device.groups] if self.device else []
 
+    @property
+    def name(self) -> str:
+        """The device or the person in one word, as nobody else of the outfit is called."""
+        return f"device:{self.device.pk}" if self.device else f"person:{self.person.pk if self.person else ''}"
+
     def entry(self, title: str) -> Entry:
         """Say in the ledger who writes and what for."""
         kind = ChangesetKind.DEVICE if self.device else ChangesetKind.OFFICE

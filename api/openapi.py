@@ -1,6 +1,12 @@
-"""What the OpenAPI document says beyond the views: the problem that any call may answer."""
+"""What the OpenAPI document says beyond the views: problems, some fields, and where one answer leads on to."""
 
+import re
+from collections.abc import Iterator
+from copy import deepcopy
 from typing import Any
+
+from drf_spectacular.openapi import AutoSchema
+from drf_spectacular.utils import OpenApiParameter
 
 from api.problems import MEDIA_TYPE, URN, VOCABULARY
 
@@ -31,12 +37,97 @@ ANSWER = {
     "description": "The call failed.",
     "content": {MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}},
 }
+REFERENCE = "#/components/schemas/"
+# What an address of one thing, or of something about it, ends with.
+ONE = re.compile(r"^(?P<all>.*/)\{(?P<name>\w+)\}/(?P<more>.*)$")
 
 
-def add_problems(result: dict[str, Any], **_: Any) -> dict[str, Any]:
-    """Add the problem to each operation's answers."""
-    result.setdefault("components", {}).setdefault("schemas", {})["Problem"] = PROBLEM
-    for methods in result["paths"].values():
-        for told in methods.values():
-            told["responses"]["default"] = ANSWER
+class Told(AutoSchema):
+    """Writes down one view's operation: `fields` with the names that it takes, one input shape of a change."""
+
+    def get_override_parameters(self) -> list[Any]:
+        """Add what the view's own parameters do not say."""
+        view: Any = self.view
+        if getattr(view, "action", "") not in {"list", "retrieve"} or not hasattr(view, "some_fields"):
+            return []
+        names = {"type": "string", "enum": list(view.get_serializer_class()().fields)}
+        shape = {"type": "array", "items": names, "minItems": 1}
+        words = "Only these members of each item, with commas between."
+        return [OpenApiParameter("fields", shape, style="form", explode=False, description=words)]
+
+    def get_request_serializer(self) -> Any:
+        """The shape of a change where the view declares one."""
+        shape = getattr(self.view, "input_serializer", None)
+        is_change = getattr(self.view, "action", "") == "partial_update"
+        return shape if shape and is_change else super().get_request_serializer()
+
+
+def complete(result: dict[str, Any], **_: Any) -> dict[str, Any]:
+    """Add to each operation what it may fail with, what it leaves out where asked, and where it leads."""
+    schemas = result.setdefault("components", {}).setdefault("schemas", {})
+    schemas["Problem"] = PROBLEM
+    _spell_out_nulls(result)
+    for _, _, told in _operations(result):
+        told["responses"]["default"] = ANSWER
+        if any(one["name"] == "fields" for one in told.get("parameters", ())):
+            _leave_out(told, schemas)
+    _link(result)
     return result
+
+
+def _operations(result: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]]]:
+    for path, methods in result["paths"].items():
+        for method, told in methods.items():
+            yield path, method, told
+
+
+def _spell_out_nulls(node: Any) -> None:
+    """Say of what may be null which of the two a format belongs to."""
+    if isinstance(node, list):
+        for one in node:
+            _spell_out_nulls(one)
+    if not isinstance(node, dict):
+        return
+    kinds = node.get("type")
+    if isinstance(kinds, list) and "null" in kinds and len(kinds) == 2 and "enum" not in node:
+        kept = {key: node.pop(key) for key in ("title", "description", "default", "readOnly") if key in node}
+        rest = {**node, "type": next(one for one in kinds if one != "null")}
+        node.clear()
+        node.update({**kept, "anyOf": [rest, {"type": "null"}]})
+    for one in list(node.values()):
+        _spell_out_nulls(one)
+
+
+def _leave_out(told: dict[str, Any], schemas: dict[str, Any]) -> None:
+    """Allow for items with some members only, where `fields` asks for that."""
+    content = told["responses"]["200"]["content"]["application/json"]
+    schema = content["schema"]
+    name = schema["$ref"].removeprefix(REFERENCE)
+    if "items" in schemas[name].get("properties", {}):
+        page = deepcopy(schemas[name])
+        item = page["properties"]["items"]["items"]["$ref"].removeprefix(REFERENCE)
+        schemas[f"{item}Some"] = _some(schemas[item])
+        page["properties"]["items"]["items"] = {"$ref": f"{REFERENCE}{item}Some"}
+        schemas[f"{name}Some"] = page
+    else:
+        schemas[f"{name}Some"] = _some(schemas[name])
+    content["schema"] = {"anyOf": [schema, {"$ref": f"{REFERENCE}{name}Some"}]}
+
+
+def _some(schema: dict[str, Any]) -> dict[str, Any]:
+    found = {key: value for key, value in schema.items() if key != "required"}
+    return {**found, "description": "Only the members that `fields` asked for."}
+
+
+def _link(result: dict[str, Any]) -> None:
+    """Name, beside each answer that tells an id, the calls that take it."""
+    paths = result["paths"]
+    for path, _, told in list(_operations(result)):
+        found = ONE.match(path)
+        if found is None or "{" in found["more"] or found["more"].count("/") > 2 or "{" in found["all"]:
+            continue
+        for method, status, place in (("post", "201", "/id"), ("post", "202", "/id"), ("get", "200", "/items/0/id")):
+            answer = paths.get(found["all"], {}).get(method, {}).get("responses", {}).get(status)
+            if answer is not None:
+                link = {"operationId": told["operationId"], "parameters": {found["name"]: f"$response.body#{place}"}}
+                answer.setdefault("links", {})[told["operationId"]] = link

@@ -1,9 +1,12 @@
 """Every error as problem details (RFC 9457), with one vocabulary of types."""
 
+import logging
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from django.core.exceptions import PermissionDenied
+from django.conf import settings
+from django.core.exceptions import PermissionDenied, SuspiciousOperation
+from django.db import IntegrityError, InterfaceError, OperationalError
 from django.http import Http404
 from rest_framework import exceptions
 from rest_framework.response import Response
@@ -11,6 +14,7 @@ from rest_framework.views import set_rollback
 
 from herd.registry.services.refused import Refused
 
+LOG = logging.getLogger(__name__)
 MEDIA_TYPE = "application/problem+json"
 URN = "urn:notchbook:problem:"
 
@@ -42,9 +46,23 @@ VOCABULARY: dict[str, tuple[int, str]] = {
     "too-large": (413, "That is too large."),
     "unsupported": (415, "That kind of content is not read here."),
     "refused": (422, "The record refused it; nothing was written."),
+    "unfit": (422, "Some values can't be what they are given for."),
     "precondition-required": (428, "Say which state you read, in If-Match."),
     "throttled": (429, "Too many calls; wait a little."),
+    "failed": (500, "Something broke here."),
+    "unavailable": (503, "The record can't be reached just now; try again."),
 }
+
+
+class Unavailable(Problem):
+    """The database is away or too busy: nothing was said, and the caller tries again."""
+
+    wait = 1.0
+
+    def __init__(self) -> None:
+        super().__init__("unavailable", "Nothing was written.")
+
+
 WORDS_OF_STATUS = {
     400: "malformed",
     401: "unauthenticated",
@@ -57,11 +75,19 @@ WORDS_OF_STATUS = {
 }
 
 
+def unfit(member: str, detail: str) -> Problem:
+    """The problem of a value that is of the right type and still can't be meant."""
+    return Problem("unfit", detail, errors=[{"pointer": f"/{member}", "detail": detail}])
+
+
 def answer_problem(fault: Exception, context: Mapping[str, Any]) -> Response | None:
-    """Answer a fault with its problem details; None lets a fault of ours through to the 500 page."""
+    """Answer a fault with its problem details; where pages for developers are on, None lets ours through to them."""
     fault = _translated(fault)
     if not isinstance(fault, exceptions.APIException):
-        return None
+        if settings.DEBUG:
+            return None
+        LOG.error("An API call failed.", exc_info=fault)
+        fault = Problem("failed", "It is written down here; try again later, or ask whoever runs this installation.")
     set_rollback()
     headers = {}
     if getattr(fault, "auth_header", None):
@@ -76,6 +102,14 @@ def _translated(fault: Exception) -> Exception:
         return exceptions.NotFound()
     if isinstance(fault, PermissionDenied):
         return exceptions.PermissionDenied()
+    if isinstance(fault, SuspiciousOperation):
+        return exceptions.ParseError("The request can't be read.")
+    if isinstance(fault, OperationalError | InterfaceError):
+        LOG.warning("The database did not answer.", exc_info=fault)
+        return Unavailable()
+    if isinstance(fault, IntegrityError):
+        LOG.warning("Two writes clashed.", exc_info=fault)
+        return Problem("conflict", "Another wrote the same at this moment, or has that id; read it again.")
     if isinstance(fault, Refused):
         errors = [
             {"pointer": f"/{one.field}" if one.field else "", "detail": one.reason}
@@ -112,5 +146,3 @@ def _pointed(detail: Any, pointer: str = "") -> Iterator[dict[str, str]]:
             yield from _pointed(below, f"{pointer}/{index}" if nested else pointer)
     else:
         yield {"pointer": pointer, "detail": str(detail)}
-
-

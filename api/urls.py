@@ -1,6 +1,6 @@
 """Addresses of the API, below /api/v1/."""
 
-from django.urls import include, path
+from django.urls import include, path, re_path
 from drf_spectacular.views import SpectacularJSONAPIView, SpectacularSwaggerSplitView
 from rest_framework.routers import SimpleRouter
 
@@ -9,13 +9,16 @@ from api.views.animals import Animals
 from api.views.days import Days, Files, Findings, Rows, Rulings
 from api.views.devices import Enrol, WhoAmI
 from api.views.events import Events
-from api.views.places import Groups, Locations, Memberships, Products
+from api.views.groups import Groups, Memberships
+from api.views.herd import HerdFile, HerdList
+from api.views.nowhere import Nowhere
+from api.views.places import Locations, Products
 from api.views.record import Changes, Changesets, Head
 from api.views.tags import LookUp, Wearings
 
 app_name = "api"
 
-router = SimpleRouter()
+router = SimpleRouter(use_regex_path=False)
 router.register("animals", Animals, basename="animal")
 router.register("wearings", Wearings, basename="wearing")
 router.register("events", Events, basename="event")
@@ -24,10 +27,10 @@ router.register("memberships", Memberships, basename="membership")
 router.register("locations", Locations, basename="location")
 router.register("products", Products, basename="product")
 router.register("days", Days, basename="day")
-router.register(r"days/(?P<day>[0-9a-f-]{36})/files", Files, basename="day-file")
-router.register(r"days/(?P<day>[0-9a-f-]{36})/rows", Rows, basename="day-row")
-router.register(r"days/(?P<day>[0-9a-f-]{36})/findings", Findings, basename="day-finding")
-router.register(r"days/(?P<day>[0-9a-f-]{36})/rulings", Rulings, basename="day-ruling")
+router.register("days/<uuid:day>/files", Files, basename="day-file")
+router.register("days/<uuid:day>/rows", Rows, basename="day-row")
+router.register("days/<uuid:day>/findings", Findings, basename="day-finding")
+router.register("days/<uuid:day>/rulings", Rulings, basename="day-ruling")
 router.register("changesets", Changesets, basename="changeset")
 router.register("changes", Changes, basename="change")
 
@@ -45,3 +48,4 @@ urlpatterns = [
     path("openapi.json", SpectacularJSONAPIView.as_view(), name="openapi"),
     path("docs/", SpectacularSwaggerSplitView.as_view(url_name="api:openapi"), name="docs"),
 ]
+    re_path("", Nowhere.as_view()),

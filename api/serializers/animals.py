@@ -5,7 +5,7 @@ from typing import Any, ClassVar
 from rest_framework import serializers
 
 from api.serializers.fields import DayField, Strict
-from herd.registry.models import Animal, TagWearing
+from herd.registry.models import Animal, TagKind, TagWearing
 from herd.registry.models.animal import CLASS_CHOICES, PRECISION_CHOICES
 
 
@@ -91,3 +91,24 @@ class AnimalChange(AnimalFacts):
     reason = serializers.CharField(max_length=200, required=False, allow_blank=True, default="")
 
 
+class TagFacts(Strict):
+    """A tag: a second EID beside one that stays on needs its reason."""
+
+    kind = serializers.ChoiceField(TagKind.choices)
+    number = serializers.CharField(max_length=80)
+    colour = serializers.CharField(max_length=12, default="", allow_blank=True)
+    issuer_year = serializers.IntegerField(default=0, min_value=0, max_value=2100)
+    second_reason = serializers.CharField(max_length=120, default="", allow_blank=True)
+
+
+class NewAnimal(AnimalFacts):
+    """An animal to be registered: its facts, the tags it wears, the group it joins and since when.
+
+    `id` may be given by the caller (UUID version 7, RFC 9562); sent twice it is registered once. Without `on` neither
+    tags nor group have a day, and a group needs one.
+    """
+
+    id = serializers.UUIDField(required=False)
+    tags = serializers.ListField(child=TagFacts(), default=list, max_length=20)
+    group = serializers.UUIDField(required=False, allow_null=True, default=None)
+    on = DayField(required=False, allow_null=True, default=None)

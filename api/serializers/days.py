@@ -30,9 +30,11 @@ class DayOut(serializers.ModelSerializer[ProcessingDay]):
 class NewDay(Strict):
     """A day with its field files, sent as multipart/form-data."""
 
+    is_text = True
+
     worked_on = DayField()
     name = serializers.CharField(max_length=120, required=False, allow_blank=True, default="")
-    group = serializers.UUIDField(required=False, allow_null=True, default=None)
+    group = serializers.UUIDField(required=False)
     is_herd_list = serializers.BooleanField(default=False)
     files = serializers.ListField(child=serializers.FileField(allow_empty_file=False), min_length=1, max_length=20)
 
@@ -40,6 +42,9 @@ class NewDay(Strict):
 class MoreFiles(Strict):
     """Further field files of a day, sent as multipart/form-data."""
 
+    is_text = True
+
+    is_herd_list = serializers.BooleanField(default=False)
     files = serializers.ListField(child=serializers.FileField(allow_empty_file=False), min_length=1, max_length=20)
 
 
@@ -65,7 +70,7 @@ class FileOut(serializers.ModelSerializer[FieldFile]):
         ]
 
 
-class RowOut(serializers.ModelSerializer[StagedRow]):
+class LineOut(serializers.ModelSerializer[StagedRow]):
     """One line of a field file: as it was written, what was read in it, and how it ended."""
 
     class Meta:

@@ -1,23 +1,95 @@
 """Fields and habits that shapes share."""
 
-from typing import Any
+from collections.abc import Mapping
+from datetime import date, datetime
+from typing import Any, ClassVar
 
+from drf_spectacular.extensions import OpenApiSerializerExtension
 from rest_framework import serializers
 
+from api.reading import day_of, moment_of
+
+TEXT, WHOLE, YES_NO = "Give it as text.", "Give it as a whole number.", "Give it as true or false."
 
 class DayField(serializers.DateField):
     """A day as YYYY-MM-DD (RFC 3339 full-date)."""
 
-    default_error_messages = {"invalid": "Give the day as year-month-day, such as 2026-03-14."}
+    def to_internal_value(self, value: Any) -> date:
+        """Read the day; ValidationError."""
+        try:
+            return day_of(str(value))
+        except ValueError as problem:
+            raise serializers.ValidationError(str(problem)) from problem
+
+
+class MomentField(serializers.DateTimeField):
+    """A moment with its offset (RFC 3339 date-time)."""
+
+    def to_internal_value(self, value: Any) -> datetime:
+        """Read the moment; ValidationError."""
+        try:
+            return moment_of(str(value))
+        except ValueError as problem:
+            raise serializers.ValidationError(str(problem)) from problem
+
+
+# What JSON each field takes: no number for a text, no text for a number.
+TYPES: tuple[tuple[tuple[type, ...], tuple[type, ...], str], ...] = (
+    ((serializers.BooleanField,), (bool,), YES_NO),
+    ((serializers.IntegerField,), (int,), WHOLE),
+    (
+        (
+            *(serializers.CharField, serializers.ChoiceField, serializers.UUIDField),
+            *(serializers.DateField, serializers.DateTimeField, serializers.DecimalField),
+        ),
+        (str,),
+        TEXT,
+    ),
+)
 
 
 class Strict(serializers.Serializer[Any]):
-    """A shape that names each member it does not know, rather than passing it over."""
+    """A shape that names each member it does not know, and each of another type, rather than passing it over."""
+
+    # What comes as a form or in an address is text throughout.
+    is_text: ClassVar = False
 
     def to_internal_value(self, data: Any) -> Any:
-        """Read the members; ValidationError for unknown ones."""
-        if isinstance(data, dict):
-            unknown = sorted(set(data) - set(self.fields))
-            if unknown:
-                raise serializers.ValidationError({one: ["There is no such member here."] for one in unknown})
+        """Read the members; ValidationError for unknown ones and for those of another type."""
+        if isinstance(data, Mapping):
+            wrong: dict[str, Any] = {one: ["There is no such member here."] for one in set(data) - set(self.fields)}
+            if not self.is_text:
+                wrong |= {name: [why] for name, value in data.items() if (why := self._against(name, value))}
+            if wrong:
+                raise serializers.ValidationError(dict(sorted(wrong.items())))
         return super().to_internal_value(data)
+
+    def _against(self, name: str, value: Any) -> str:
+        field = self.fields.get(name)
+        if isinstance(field, serializers.ListField):
+            items = value if isinstance(value, list) else ()
+            return next((why for one in items if (why := _mistyped(field.child, one))), "")
+        return "" if value is None or field is None else _mistyped(field, value)
+
+
+def _mistyped(field: Any, value: Any) -> str:
+    for fields, types, why in TYPES:
+        if isinstance(field, fields):
+            if int in types and isinstance(value, float) and value.is_integer():
+                # JSON knows one kind of number (RFC 8259), so 3.0 is the whole number 3.
+                return ""
+            is_other = isinstance(value, bool) and bool not in types
+            return why if is_other or not isinstance(value, types) else ""
+    return ""
+
+
+class StrictShape(OpenApiSerializerExtension):
+    """Tells the OpenAPI document that a strict shape takes no other members."""
+
+    target_class = "api.serializers.fields.Strict"
+    match_subclasses = True
+
+    def map_serializer(self, auto_schema: Any, direction: Any) -> Any:
+        """The usual shape, closed."""
+        found = auto_schema._map_serializer(self.target, direction, bypass_extensions=True)
+        return {**found, "additionalProperties": False}

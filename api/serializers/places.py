@@ -24,7 +24,30 @@ class GroupIn(Strict):
 
     name = serializers.CharField(max_length=80)
     kind = serializers.ChoiceField(GroupKind.choices, default=GroupKind.HERD.value)
-    location = serializers.UUIDField(required=False, allow_null=True, default=None)
+    location = serializers.UUIDField(source="location_id", required=False, allow_null=True, default=None)
+
+
+class GroupChange(Strict):
+    """What is put right of a group; a location set here counts since its last move. `place` is for one that moves."""
+
+    name = serializers.CharField(max_length=80, required=False)
+    kind = serializers.ChoiceField(GroupKind.choices, required=False)
+    location = serializers.UUIDField(source="location_id", required=False, allow_null=True)
+    reason = serializers.CharField(max_length=200, required=False, allow_blank=True, default="")
+
+
+class GroupClosing(Strict):
+    """The day on which a group is closed, and the group that takes in those who are still in it."""
+
+    on = DayField()
+    into = serializers.UUIDField(required=False, allow_null=True, default=None)
+
+
+class GroupPlace(Strict):
+    """The location to which a whole group moves on a day."""
+
+    location = serializers.UUIDField()
+    on = DayField()
 
 
 class MembershipOut(serializers.ModelSerializer[GroupMembership]):
@@ -57,6 +80,20 @@ class LocationOut(serializers.ModelSerializer[Location]):
         fields: ClassVar = ["id", "revision", "name", "premises_number", "is_retired"]
 
 
+class LocationIn(Strict):
+    """A location."""
+
+    name = serializers.CharField(max_length=80)
+    premises_number = serializers.CharField(max_length=8, required=False, allow_blank=True)
+
+
+class LocationChange(LocationIn):
+    """What is put right of a location, and whether it is out of use."""
+
+    is_retired = serializers.BooleanField(required=False)
+    reason = serializers.CharField(max_length=200, required=False, allow_blank=True, default="")
+
+
 class ProductOut(serializers.ModelSerializer[Product]):
     """A drug or vaccine as the outfit keeps it; the label and the veterinarian decide, not this list."""
 
@@ -76,11 +113,47 @@ class ProductOut(serializers.ModelSerializer[Product]):
         ]
 
 
+class ProductIn(Strict):
+    """A drug or vaccine, with its withdrawal days as its label has them."""
+
+    name = serializers.CharField(max_length=80)
+    ingredient = serializers.CharField(max_length=120, required=False, allow_blank=True)
+    is_vaccine = serializers.BooleanField(required=False)
+    meat_withdrawal_days = serializers.IntegerField(required=False, allow_null=True, min_value=0, max_value=1_000)
+    dose = serializers.CharField(max_length=60, required=False, allow_blank=True)
+    route = serializers.CharField(max_length=30, required=False, allow_blank=True)
+    needs_prescription = serializers.BooleanField(required=False)
+
+
+class ProductChange(ProductIn):
+    """What is put right of a product, and whether it is out of use."""
+
+    is_retired = serializers.BooleanField(required=False)
+    reason = serializers.CharField(max_length=200, required=False, allow_blank=True, default="")
+
+
+class DayAsked(Strict):
+    """The day that is asked for; today where it is left out."""
+
+    is_text = True
+
+    on = DayField(required=False)
+
+
+class GroupHead(serializers.Serializer[Any]):
+    """The head of one group; of those in no group where it is null."""
+
+    group = serializers.UUIDField(allow_null=True)
+    name = serializers.CharField(allow_null=True)
+    total = serializers.IntegerField()
+    by_class = serializers.DictField(child=serializers.IntegerField())
+
+
 class HeadOut(serializers.Serializer[Any]):
     """The head on hand on a day, by class and by group, and those away by status."""
 
     day = serializers.DateField()
     total = serializers.IntegerField()
     by_class = serializers.DictField(child=serializers.IntegerField())
-    groups = serializers.ListField(child=serializers.DictField())
+    groups = GroupHead(many=True)
     away = serializers.DictField(child=serializers.IntegerField())

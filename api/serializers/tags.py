@@ -4,9 +4,9 @@ from typing import Any, ClassVar
 
 from rest_framework import serializers
 
-from api.serializers.animals import AnimalOut, WornTag
+from api.serializers.animals import AnimalOut, TagFacts, WornTag
 from api.serializers.fields import DayField, Strict
-from herd.registry.models import TagKind, TagWearing, WearingEnded
+from herd.registry.models import TagWearing, WearingEnded
 
 
 class WearingOut(WornTag):
@@ -17,28 +17,20 @@ class WearingOut(WornTag):
         fields: ClassVar = [*WornTag.Meta.fields, "revision", "animal"]
 
 
-class NewTag(Strict):
-    """A tag that was put on an animal; a second EID beside one that stays on needs its reason."""
-
-    kind = serializers.ChoiceField(TagKind.choices)
-    number = serializers.CharField(max_length=80)
-    colour = serializers.CharField(max_length=12, default="", allow_blank=True)
-    issuer_year = serializers.IntegerField(default=0, min_value=0, max_value=2100)
-    on = DayField()
-    second_reason = serializers.CharField(max_length=120, default="", allow_blank=True)
-
-
-class TagOn(NewTag):
-    """A tag put on, with its animal."""
+class TagOn(TagFacts):
+    """A tag that was put on an animal on a day."""
 
     animal = serializers.UUIDField()
+    on = DayField()
 
 
 class TagOff(Strict):
-    """A tag that came off: since when, and why; `new_number` is the one that took its place."""
+    """A tag that came off: since when, why, and where; `new_number` is the one that took its place."""
 
     ended = serializers.ChoiceField(WearingEnded.choices)
     on = DayField()
+    reason = serializers.CharField(max_length=120, default="", allow_blank=True)
+    removed_at = serializers.CharField(max_length=120, default="", allow_blank=True)
     new_number = serializers.CharField(max_length=80, required=False, allow_blank=True, default="")
     new_colour = serializers.CharField(max_length=12, required=False, allow_blank=True, default="")
     new_issuer_year = serializers.IntegerField(default=0, min_value=0, max_value=2100)
@@ -51,3 +43,11 @@ class HitOut(serializers.Serializer[Any]):
     number = serializers.CharField()
     kind = serializers.CharField()
     animal = AnimalOut()
+
+
+class NumberAsked(Strict):
+    """The number that is looked for."""
+
+    is_text = True
+
+    number = serializers.CharField(max_length=80, trim_whitespace=False, help_text="Any number that it wears or wore.")

@@ -6,22 +6,25 @@ from django.db.models import QuerySet
 from django.shortcuts import get_object_or_404
 from drf_spectacular.utils import extend_schema
 from rest_framework.decorators import action
-from rest_framework.parsers import JSONParser, MultiPartParser
+from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.access import Right
 from api.bases import Listed, Scoped, Shown
 from api.filters import DayFilter, FindingFilter, RowFilter
+from api.once import KEY, once
+from api.parsers import PlainJSON
 from api.problems import Problem
+from api.reading import plausible_day
 from api.serializers.days import (
     DayOut,
     DayReportOut,
     FileOut,
     FindingOut,
+    LineOut,
     MoreFiles,
     NewDay,
-    RowOut,
     Ruled,
     RulingIn,
     RulingOut,
@@ -41,20 +44,20 @@ class Days(Listed, Shown):
     serializer_class = DayOut
     filterset_class = DayFilter
     rights: ClassVar = {"create": Right.CAPTURE, "add_files": Right.CAPTURE}
-    parser_classes = (MultiPartParser, JSONParser)
+    parser_classes = (MultiPartParser, PlainJSON)
 
     def rows(self) -> QuerySet[ProcessingDay]:
         """The outfit's days; those of a device's groups where it may read no others."""
         days = ProcessingDay.objects.filter(outfit=self.caller.outfit)
         return days.filter(group__in=self.caller.groups) if self.caller.groups else days
 
-    @extend_schema(request={"multipart/form-data": NewDay}, responses={202: DayOut})
+    @extend_schema(parameters=[KEY], request={"multipart/form-data": NewDay}, responses={202: DayOut})
+    @once
     def create(self, request: Request) -> Response:
         """Open a day with its field files; they are read in the background."""
-        given = NewDay(data=_form(request))
-        given.is_valid(raise_exception=True)
-        said = given.validated_data
-        group = get_object_or_404(Group.objects.of(self.caller.outfit), pk=said["group"]) if said["group"] else None
+        said = self.read(NewDay, _form(request))
+        plausible_day(said["worked_on"], "worked_on")
+        group = get_object_or_404(Group.objects.of(self.caller.outfit), pk=said["group"]) if "group" in said else None
         day = open_day(
             outfit=self.caller.outfit,
             person=self.caller.person,
@@ -63,18 +66,20 @@ class Days(Listed, Shown):
             group=group,
             files=_files(said["files"], is_herd_list=said["is_herd_list"]),
         )
-        start_work(day)
-        return answer_with_state(request, DayOut(day).data, status=202)
+        request.afterwards.append(lambda: start_work(day))  # type: ignore[attr-defined]
+        answer = answer_with_state(request, DayOut(day).data, status=202)
+        answer["Location"] = f"{request.path}{day.pk}/"
+        return answer
 
-    @extend_schema(request={"multipart/form-data": MoreFiles}, responses={202: DayOut})
+    @extend_schema(parameters=[KEY], request={"multipart/form-data": MoreFiles}, responses={202: DayOut})
     @action(detail=True, methods=["post"], url_path="files/add", url_name="add-files")
+    @once
     def add_files(self, request: Request, pk: str) -> Response:
         """Add field files to a day; the same bytes twice are refused."""
         day = self._settled(self.get_object())
-        given = MoreFiles(data=_form(request))
-        given.is_valid(raise_exception=True)
-        add_files(day=day, files=_files(given.validated_data["files"]))
-        start_work(day)
+        said = self.read(MoreFiles, _form(request))
+        add_files(day=day, files=_files(said["files"], is_herd_list=said["is_herd_list"]))
+        request.afterwards.append(lambda: start_work(day))  # type: ignore[attr-defined]
         return Response(DayOut(day).data, status=202)
 
     @extend_schema(responses=DayReportOut, filters=False)
@@ -131,7 +136,7 @@ class Files(OfDay, Listed, Shown):
 class Rows(OfDay, Listed, Shown):
     """The lines of a day's field files."""
 
-    serializer_class = RowOut
+    serializer_class = LineOut
     filterset_class = RowFilter
 
     def rows(self) -> QuerySet[StagedRow]:
@@ -149,13 +154,12 @@ class Findings(OfDay, Listed, Shown):
         """The day's findings."""
         return Finding.objects.filter(day=self.day())
 
-    @extend_schema(request=RulingIn, responses=Ruled)
+    @extend_schema(parameters=[KEY], request=RulingIn, responses=Ruled)
     @action(detail=True, methods=["post"])
+    @once
     def rule(self, request: Request, day: str, pk: str) -> Response:
         """Answer a finding, or all alike; nothing is written to the record before the day is applied."""
-        given = RulingIn(data=request.data)
-        given.is_valid(raise_exception=True)
-        finding, said = self.get_object(), given.validated_data
+        finding, said = self.get_object(), self.read(RulingIn)
         count = review.rule(day=self.day(), finding=finding, person=self.caller.person, **said)
         return Response({"ruled": count})
 
@@ -169,8 +173,9 @@ class Rulings(OfDay, Listed):
         """The day's rulings."""
         return Ruling.objects.filter(day=self.day())
 
-    @extend_schema(request=None, responses={204: None})
+    @extend_schema(parameters=[KEY], request=None, responses={204: None})
     @action(detail=False, methods=["post"], url_path="take-back", url_name="take-back")
+    @once
     def take_back(self, request: Request, day: str) -> Response:
         """Take back the last answer with all that were given together; 409 where none is left."""
         if review.take_back(day=self.day(), person=self.caller.person) is None:

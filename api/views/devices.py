@@ -5,16 +5,15 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.permissions import AllowAny
 from rest_framework.request import Request
 from rest_framework.response import Response
-from rest_framework.views import APIView
 
-from api.access import Caller
+from api.bases import Called
 from api.problems import Problem
 from api.serializers.devices import CallerOut, CodeIn, EnrolledOut
 from api.throttles import Enrolment
 from herd.sync.devices import DeviceError, enrol
 
 
-class Enrol(APIView):
+class Enrol(Called):
     """Where a new device begins."""
 
     authentication_classes = ()
@@ -24,10 +23,8 @@ class Enrol(APIView):
     @extend_schema(request=CodeIn, responses={201: EnrolledOut}, auth=[])
     def post(self, request: Request) -> Response:
         """Give the one-time code for a token; the code is spent."""
-        given = CodeIn(data=request.data)
-        given.is_valid(raise_exception=True)
         try:
-            enrolled = enrol(given.validated_data["code"])
+            enrolled = enrol(self.read(CodeIn)["code"])
         except DeviceError as refused:
             raise Problem("forbidden", str(refused)) from refused
         device = enrolled.device
@@ -41,13 +38,13 @@ class Enrol(APIView):
         return Response(EnrolledOut(shown).data, status=201)
 
 
-class WhoAmI(APIView):
+class WhoAmI(Called):
     """What a caller is here."""
 
     @extend_schema(responses=CallerOut)
     def get(self, request: Request) -> Response:
         """The caller's outfit, right and groups, and the server's time."""
-        caller: Caller = request.auth  # type: ignore[assignment]
+        caller = self.caller
         outfit = caller.outfit
         shown = {
             "outfit": outfit.code,

@@ -1,110 +1,68 @@
-"""Groups, locations, products: lists that phones keep, and the moves between groups."""
+"""Locations and products: lists that the office keeps and devices carry along."""
 
-from datetime import date
-from typing import ClassVar
+from typing import Any
 
+from django.db import transaction
 from django.db.models import QuerySet
-from django.utils import timezone
-from drf_spectacular.utils import OpenApiParameter, extend_schema
-from rest_framework.decorators import action
-from rest_framework.exceptions import ValidationError
+from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from api.access import Right
-from api.bases import Listed, Shown
-from api.filters import GroupFilter
-from api.serializers.animals import AnimalOut
-from api.serializers.places import GroupIn, GroupOut, LocationOut, MembershipOut, Move, Moved, ProductOut
-from api.states import answer_with_state
-from api.views.animals import WORN_NOW
-from herd.registry.models import Animal, Group, GroupMembership, Location, Product
-from herd.registry.queries.headcount import members_on
-from herd.registry.services import groups
-
-ON = OpenApiParameter("on", date, description="The day; today where it is left out.")
+from api.bases import Changed, Listed, Shown
+from api.once import KEY, once
+from api.serializers.places import LocationChange, LocationIn, LocationOut, ProductChange, ProductIn, ProductOut
+from herd.registry.models import Location, Product
+from herd.registry.services import groups, lists
 
 
-def asked_day(request: Request, today: date) -> date:
-    """The day that the caller asks for; raises ValidationError."""
-    text = request.query_params.get("on", "")
-    try:
-        return date.fromisoformat(text) if text else today
-    except ValueError as problem:
-        raise ValidationError({"on": ["Give the day as year-month-day, such as 2026-03-14."]}) from problem
-
-
-class Groups(Listed, Shown):
-    """Groups, who is in one on a day, and moves into one."""
-
-    serializer_class = GroupOut
-    filterset_class = GroupFilter
-    rights: ClassVar = {"create": Right.OFFICE, "move": Right.CAPTURE}
-
-    def rows(self) -> QuerySet[Group]:
-        """The outfit's groups; a device that may read some only sees those."""
-        found = Group.objects.of(self.caller.outfit).select_related("location")
-        return found.filter(pk__in=self.caller.groups) if self.caller.groups else found
-
-    @extend_schema(request=GroupIn, responses={201: GroupOut})
-    def create(self, request: Request) -> Response:
-        """Open a group."""
-        given = GroupIn(data=request.data)
-        given.is_valid(raise_exception=True)
-        said = given.validated_data
-        entry = self.caller.entry(f"Opened the group {said['name']}")
-        key = groups.open_group(entry=entry, name=said["name"], kind=said["kind"], location_id=said["location"])
-        return answer_with_state(request, self.shown(key), status=201)
-
-    @extend_schema(parameters=[ON], responses=AnimalOut(many=True), filters=False)
-    @action(detail=True, methods=["get"])
-    def members(self, request: Request, pk: str) -> Response:
-        """Who was in the group on a day, a page at a time; each animal as it stands now."""
-        today = timezone.localdate(timezone=self.caller.outfit.zone)
-        ids = members_on(self.caller.outfit, self.get_object().pk, asked_day(request, today))
-        rows = Animal.objects.of(self.caller.outfit).filter(pk__in=ids).select_related("group", "location")
-        page = self.paginate_queryset(rows.prefetch_related(WORN_NOW))
-        return self.get_paginated_response(AnimalOut(page, many=True).data)
-
-    @extend_schema(request=Move, responses=Moved, filters=False)
-    @action(detail=False, methods=["post"])
-    def move(self, request: Request) -> Response:
-        """Move animals into a group on a day: all, or with a reason for each that can't, none."""
-        given = Move(data=request.data)
-        given.is_valid(raise_exception=True)
-        said = given.validated_data
-        entry = self.caller.entry(f"Moved {len(said['animals'])} head")
-        groups.move(entry=entry, animal_ids=said["animals"], group_id=said["group"], on=said["on"])
-        return Response({"animals": len(said["animals"])})
-
-
-class Memberships(Listed):
-    """Who was in which group, from when to when."""
-
-    serializer_class = MembershipOut
-    filterset_fields: ClassVar = ["animal", "group"]
-
-    def rows(self) -> QuerySet[GroupMembership]:
-        """The outfit's memberships; those of a device's groups where it may read no others."""
-        found = GroupMembership.objects.of(self.caller.outfit)
-        return found.filter(group__in=self.caller.groups) if self.caller.groups else found
-
-
-class Locations(Listed, Shown):
+class Locations(Listed, Shown, Changed):
     """Places where animals are kept."""
 
     serializer_class = LocationOut
+    input_serializer = LocationChange
 
     def rows(self) -> QuerySet[Location]:
         """The outfit's locations."""
         return Location.objects.of(self.caller.outfit)
 
+    @extend_schema(parameters=[KEY], request=LocationIn, responses={201: LocationOut})
+    @once
+    def create(self, request: Request) -> Response:
+        """Add a location."""
+        said = self.read(LocationIn)
+        return self.made(groups.open_location(entry=self.caller.entry(f"New location {said['name']}"), **said))
 
-class Products(Listed, Shown):
+    def change(self, row: Any, values: dict[str, Any]) -> None:
+        """Put it right, or take it out of use while no group lies there."""
+        reason, is_retired = values.pop("reason", ""), values.pop("is_retired", None)
+        entry = self.caller.entry(f"Changed the location {row.name}")
+        with transaction.atomic():
+            if values:
+                lists.correct(entry=entry, subject=Location.SUBJECT, row_id=row.pk, facts=values, reason=reason)
+            if is_retired is not None and is_retired != row.is_retired:
+                groups.retire_location(entry=entry, location=row, is_retired=is_retired)
+
+
+class Products(Listed, Shown, Changed):
     """Drugs and vaccines that the outfit uses; the label and the veterinarian decide."""
 
     serializer_class = ProductOut
+    input_serializer = ProductChange
 
     def rows(self) -> QuerySet[Product]:
         """The outfit's products."""
         return Product.objects.of(self.caller.outfit)
+
+    @extend_schema(parameters=[KEY], request=ProductIn, responses={201: ProductOut})
+    @once
+    def create(self, request: Request) -> Response:
+        """Add a product, with what its label says."""
+        said = self.read(ProductIn)
+        entry = self.caller.entry(f"New product {said['name']}")
+        return self.made(lists.add(entry=entry, subject=Product.SUBJECT, facts=said))
+
+    def change(self, row: Any, values: dict[str, Any]) -> None:
+        """Put it right, or take it out of use."""
+        reason = values.pop("reason", "")
+        entry = self.caller.entry(f"Changed the product {row.name}")
+        lists.correct(entry=entry, subject=Product.SUBJECT, row_id=row.pk, facts=values, reason=reason)

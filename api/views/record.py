@@ -1,7 +1,7 @@
 """What was written: changesets, their changes, and taking one back; the head count."""
 
 from dataclasses import replace
-from typing import Any, ClassVar
+from typing import Any
 
 from django.db.models import QuerySet
 from django.utils import timezone
@@ -9,15 +9,14 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
-from rest_framework.views import APIView
 
-from api.access import Caller
-from api.bases import Listed, Shown
-from api.filters import ChangesetFilter
+from api.bases import Called, Listed, Shown
+from api.filters import ChangeFilter, ChangesetFilter
+from api.once import KEY, once
 from api.problems import Problem
-from api.serializers.places import HeadOut
+from api.serializers.places import DayAsked, HeadOut
 from api.serializers.record import ChangeOut, ChangesetOut
-from api.views.places import ON, asked_day
+from api.views.groups import asked_day
 from herd.ledger.models import Change, Changeset, ChangesetKind
 from herd.registry.queries.headcount import HeadCount, count_head, count_head_on
 from herd.registry.undo import undo
@@ -34,8 +33,9 @@ class Changesets(Listed, Shown):
         found = Changeset.objects.filter(outfit=self.caller.outfit)
         return found.none() if self.caller.groups else found
 
-    @extend_schema(request=None, responses=ChangesetOut)
+    @extend_schema(parameters=[KEY], request=None, responses=ChangesetOut)
     @action(detail=True, methods=["post"])
+    @once
     def undo(self, request: Request, pk: str) -> Response:
         """Take it back whole; 409 with the reasons where later work has built on it."""
         target = self.get_object()
@@ -51,7 +51,7 @@ class Changes(Listed):
     """Each field that was written, before and after, with its source."""
 
     serializer_class = ChangeOut
-    filterset_fields: ClassVar = ["changeset", "subject_kind", "subject_id", "animal_id"]
+    filterset_class = ChangeFilter
 
     def rows(self) -> QuerySet[Change]:
         """The outfit's changes; none for a device that may read some groups only."""
@@ -59,17 +59,17 @@ class Changes(Listed):
         return found.none() if self.caller.groups else found
 
 
-class Head(APIView):
+class Head(Called):
     """How many head."""
 
-    @extend_schema(parameters=[ON], responses=HeadOut)
+    @extend_schema(parameters=[DayAsked], responses=HeadOut)
     def get(self, request: Request) -> Response:
         """The head on hand on a day by class and group; away by status as it is now."""
-        caller: Caller = request.auth  # type: ignore[assignment]
+        caller = self.caller
         if caller.groups:
             raise Problem("forbidden", "This device reads some groups only; the count is of the whole outfit.")
         today = timezone.localdate(timezone=caller.outfit.zone)
-        day = asked_day(request, today)
+        day = asked_day(caller, self.read_address(DayAsked))
         count = count_head(caller.outfit, today) if day >= today else count_head_on(caller.outfit, day)
         return Response({"day": day, **_plain(count)})
 

@@ -114,10 +114,10 @@ REST_FRAMEWORK = {
     "DEFAULT_PAGINATION_CLASS": "api.paging.ByKey",
     "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_PARSER_CLASSES": ["api.parsers.PlainJSON"],
     "DEFAULT_THROTTLE_CLASSES": ["api.throttles.PerCaller"],
-    "DEFAULT_THROTTLE_RATES": {"caller": "1200/min", "enrolment": "20/min"},
-    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "DEFAULT_THROTTLE_RATES": {"caller": read_text("NOTCHBOOK_API_RATE", "1200/min"), "enrolment": "20/min"},
+    "DEFAULT_SCHEMA_CLASS": "api.openapi.Told",
     "EXCEPTION_HANDLER": "api.problems.answer_problem",
     "UNAUTHENTICATED_USER": None,
 }
@@ -134,7 +134,7 @@ SPECTACULAR_SETTINGS = {
     "ENUM_GENERATE_CHOICE_DESCRIPTION": False,
     "POSTPROCESSING_HOOKS": [
         "drf_spectacular.hooks.postprocess_schema_enums",
-        "api.openapi.add_problems",
+        "api.openapi.complete",
     ],
     "ENUM_NAME_OVERRIDES": {
         "ClassEnum": "herd.registry.models.animal.CLASS_CHOICES",

@@ -59,7 +59,7 @@ def test_a_moment_gives_the_day_at_the_ranch(phone, cow):
 )
 def test_a_weight_that_can_not_be_read_is_told_in_its_place(phone, cow, data, pointer):
     answer = phone.post("events/", weighing(cow, data=data))
-    assert answer.status_code == 400
+    assert answer.status_code == 422
     assert [one["pointer"] for one in answer.json()["errors"]] == [pointer]
 
 

@@ -16,6 +16,17 @@ from tests.cast import eid_tag, entry, register, vid_tag
 from tests.intake.field import csv_file, work
 
 EID = "840270000000123"
+# Other installations alone call these; their own tests do. Files and lines of JSON have no shape to be held against.
+NOT_FOR_PHONES = ("sync/copy/", "sync/pull/", "sync/relay/", "herd/export/")
+# What a call has to ask for at least.
+ASKED = {
+    "lookup/": f"?number={EID}",
+    "reports/journey/": "?group={group}",
+    "reports/gain/": "?group={group}",
+    "reports/vaccines/": "?group={group}",
+    "reports/kin/": "?bulls={group}&females={group}",
+    "reports/breeding/": "?bulls_in=2025-05-01&bulls_out=2025-07-01",
+}
 
 
 @pytest.fixture(scope="module")
@@ -40,7 +51,9 @@ def herd(kettle_bench):
 def shape_of(document: dict[str, Any], path: str) -> dict[str, Any]:
     """The schema of what a GET of a path answers, with the components that it points at."""
     content = document["paths"][path]["get"]["responses"]["200"]["content"]
-    return {**content["application/json"]["schema"], "components": document["components"]}
+    schema = content["application/json"]["schema"]
+    # Where `fields` may leave members out the whole shape stands first, and that is what is asked for here.
+    return {**schema.get("anyOf", [schema])[0], "components": document["components"]}
 
 
 def test_the_document_is_valid(document):
@@ -56,7 +69,7 @@ def test_the_document_is_served_to_anyone(db):
 def test_every_answer_has_the_shape_that_the_document_names(document, office, herd):
     checked = 0
     for path, methods in document["paths"].items():
-        if "get" not in methods or path.endswith(("openapi.json", "snapshot/")):
+        if "get" not in methods or path.endswith(("openapi.json", "snapshot/", *NOT_FOR_PHONES)):
             continue
         address = path.removeprefix("/api/v1/").replace("{day}", str(herd["day"]))
         if "{id}" in address:
@@ -65,8 +78,7 @@ def test_every_answer_has_the_shape_that_the_document_names(document, office, he
             if not items:
                 continue
             address = address.replace("{id}", items[0]["id"])
-        if path.endswith("/lookup/"):
-            address += f"?number={EID}"
+        address += ASKED.get(path.removeprefix("/api/v1/"), "").format(**herd)
         if path.endswith("/changes/") and "sync" in path:
             address += f"?cursor={write_cursor(head_of(office.device.outfit), 0, '')}"
         answer = office.get(address)

@@ -31,7 +31,7 @@ def test_a_tag_on_another_animal_is_refused(phone, cow, kettle_bench):
 
 def test_a_number_that_is_no_eid_is_told_in_its_place(phone, cow):
     answer = phone.post("wearings/", {"animal": str(cow), "kind": "eid", "number": "84027O", "on": "2026-03-14"})
-    assert (answer.status_code, answer.json()["errors"][0]["pointer"]) == (400, "/number")
+    assert (answer.status_code, answer.json()["errors"][0]["pointer"]) == (422, "/number")
 
 
 @pytest.mark.parametrize(
