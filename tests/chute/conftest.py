@@ -14,6 +14,7 @@ from herd.registry.services import events, groups, lists
 from herd.registry.services.batch import NewEvent
 from herd.sync.devices import make_device
 from herd.sync.models import DeviceKind, DeviceRole
+from herd.values.mass import NANOGRAMS, WeightUnit
 from tests.cast import eid_tag, entry, register, vid_tag
 from tests.chute.phone import Phone
 
@@ -45,18 +46,22 @@ def cows(kettle_bench, bench) -> list[Any]:
         for number in range(1, HEAD + 1)
     ]
     day = timezone.now().date() - timedelta(days=365)
-    weights = [
-        NewEvent(one, "weight", day, {"weight": str(1100 + place), "unit": "lb"}, weight_ng=(1100 + place) * 453_592_370_000)
-        for place, one in enumerate(made)
-    ]
+    weights = [weighed(one, 1100 + place, day) for place, one in enumerate(made)]
     events.record(entry=entry(kettle_bench), events=weights)
     return made
+
+
+def weighed(animal: Any, pounds: int, day: date) -> NewEvent:
+    """A weight in pounds."""
+    data = {"weight": str(pounds), "unit": "lb"}
+    return NewEvent(animal, "weight", day, data, weight_ng=pounds * NANOGRAMS[WeightUnit.LB])
 
 
 @pytest.fixture
 def product(kettle_bench) -> Product:
     """A medicine of the list, with 28 days by its label."""
-    facts = {"name": "Pour-on", "ingredient": "invented", "meat_withdrawal_days": 28, "dose": "1 ml per 22 lb", "route": "topical"}
+    label = {"ingredient": "invented", "meat_withdrawal_days": 28, "dose": "1 ml per 22 lb", "route": "topical"}
+    facts = {"name": "Pour-on", **label}
     key = lists.add(entry=entry(kettle_bench), subject="product", facts=facts)
     return Product.objects.get(pk=key)
 
@@ -82,6 +87,7 @@ def opened(browser: Browser, live_server: Any) -> Iterator[Callable[..., Browser
         size = {"viewport": {"width": 390, "height": 844}}
         contexts.append(browser.new_context(base_url=live_server.url, **{**size, **settings}))
         contexts[-1].set_default_timeout(10_000)
+        contexts[-1].set_default_navigation_timeout(40_000)
         return contexts[-1]
 
     yield make

@@ -11,8 +11,8 @@ export class Pad {
     this.isOn = false;
     this.target = null;
     const keys = KEYS.map((key) => h("button.button.key", { type: "button", tabindex: "-1", "aria-label": key === "⌫" ? "Delete" : key, onpointerdown: (event) => { event.preventDefault(); this.press(key); } }, key));
-    const enter = h("button.button.key.primary", { type: "button", tabindex: "-1", onpointerdown: (event) => { event.preventDefault(); this.press("Enter"); } }, "Enter");
-    this.element = h("div.pad", { role: "group", "aria-label": "Keys", hidden: true }, keys, enter);
+    const enter = h("button.button.key.primary.enter", { type: "button", tabindex: "-1", onpointerdown: (event) => { event.preventDefault(); this.press("Enter"); } }, "Enter");
+    this.element = h("div.pad", { role: "group", "aria-label": "Keys", hidden: true }, h("div.keys", null, keys), enter);
     document.addEventListener("focusin", (event) => this.follow(event.target));
   }
 
@@ -22,7 +22,9 @@ export class Pad {
     this.follow(document.activeElement);
   }
 
+  /** A button that is touched must not move under the finger, so that the keys stay for it. */
   follow(target) {
+    if (this.isOn && target instanceof HTMLButtonElement) return;
     const isNumeric = target instanceof HTMLInputElement && ["numeric", "decimal", "none"].includes(target.getAttribute("inputmode") ?? "");
     this.element.hidden = !(this.isOn && isNumeric);
     document.body.classList.toggle("with-pad", !this.element.hidden);

@@ -6,17 +6,19 @@ import { entryView } from "./entryview.js";
 
 /** @param {import("./app.js").App} app */
 export function workView(app) {
-  return h("div.work", null,
-    h("h1.unseen", { tabindex: "-1" }, "At the chute"),
-    numberForm(app), lastStrip(app), lookAgain(app),
-    app.choices ? choicesView(app) : app.current ? currentView(app) : waitingView(app));
+  const title = h("h1.unseen", { tabindex: "-1" }, "At the chute");
+  // With an animal in the chute its card comes first; a reader needs no field to type into.
+  if (app.current) return h("div.work", null, title, lastStrip(app), lookAgain(app), currentView(app), numberForm(app));
+  return h("div.work", null, title, numberForm(app), lastStrip(app), lookAgain(app), app.choices ? choicesView(app) : waitingView(app));
 }
 
 /** Put the cursor where the next thing is typed. @param {import("./app.js").App} app */
 export function focusWork(app) {
   const wanted = app.current ? document.querySelector("[data-first]") ?? document.getElementById("keep") : document.getElementById("number");
   wanted?.focus({ preventScroll: true });
-  if (app.current) document.getElementById("card")?.scrollIntoView?.({ block: "nearest" });
+  scrollTo(0, 0);
+  // Under the keys on the screen nothing could be read.
+  if (app.current) wanted?.scrollIntoView({ block: "nearest" });
 }
 
 function numberForm(app) {
@@ -37,10 +39,15 @@ function lastStrip(app) {
   if (!last) return null;
   if (last.note) return h(`p.note.${last.kind}`, { id: "last" }, last.note);
   const { pass } = last;
-  const said = pass.said.join(", ");
-  return h("div.note.good.last", { id: "last" },
-    h("p", null, h("strong", null, said ? `Kept for ${pass.label}: ${said}` : `${pass.label} went through, nothing entered`)),
+  return h(`div.note.${pass.asides.length ? "warn" : "good"}.last`, { id: "last" },
+    h("p", null, h("strong", null, saidOf(pass))),
     button("Undo", () => app.undo(pass), "undo", { id: "undo", "aria-label": `Undo ${pass.label}` }));
+}
+
+function saidOf(pass) {
+  const said = pass.said.join(", ");
+  if (said) return `Kept for ${pass.label}: ${said}`;
+  return pass.asides.length ? `Nothing is kept for ${pass.label} yet` : `${pass.label} went through, nothing entered`;
 }
 
 /** What could not be kept as it was entered, of today and before, until someone has decided. */
@@ -61,8 +68,9 @@ function asideView(app, pass, aside, place) {
     }
   };
   const canBeKept = aside.field === "weight" || aside.field === "tube";
-  return h("div.note.bad.aside", { role: "alert" },
-    h("p", null, h("strong", null, `NOT kept for ${pass.label}: ${aside.field} ${aside.value}. `), aside.reason),
+  return h("details.note.bad.aside", { open: !app.current },
+    h("summary", null, `NOT kept for ${pass.label}: ${aside.field} ${aside.value}`),
+    h("p", null, aside.reason),
     h("div.row", null, canBeKept && value, canBeKept && button("Keep this", () => settleChecked(app, aside, value.value, settle), "primary"),
       button("Leave it out", () => settle(""))));
 }
