@@ -2,7 +2,7 @@
 
 import logging
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any
 from uuid import UUID
 
@@ -23,7 +23,8 @@ from herd.sync.subjects import resolve
 from herd.values.deviceclock import Told
 
 LOG = logging.getLogger(__name__)
-MOST_AT_ONCE = 500
+# So many held operations are looked at together; all are, since the first of them may wait for ever.
+STEP = 500
 MOST_ROUNDS = 10
 WAITING = (OperationStatus.HELD, OperationStatus.REVIEW)
 # What an operation has come to by the end of its staged row.
@@ -39,7 +40,7 @@ def try_again(outfit: Outfit) -> None:
     _follow_rows(outfit)
     # What one was held for may have been held itself.
     for _ in range(MOST_ROUNDS):
-        if not sum([_alone(_perform_held, held) for held in _held(outfit)]):
+        if not sum([_alone(_perform_held, held) for held in _ready(outfit)]):
             break
 
 
@@ -84,14 +85,26 @@ def _follow_rows(outfit: Outfit) -> None:
         waiting.filter(row_id__in=list(ended.values_list("pk", flat=True))).update(status=status)
 
 
-def _held(outfit: Outfit) -> list[list[Operation]]:
-    """Held operations that no staged row stands for, those of one group together, in the order they came."""
+def _ready(outfit: Outfit) -> Iterator[list[Operation]]:
+    """Held operations that may go by now, those of one group together, in the order they came.
+
+    What waits for an animal that has not come costs a look at its id, in one query for STEP of them, and no more:
+    so those that wait for ever keep none behind them waiting.
+    """
     rows = Operation.objects.filter(outfit=outfit, status=OperationStatus.HELD, row_id=None)
-    found: dict[object, list[Operation]] = defaultdict(list)
-    for one in rows.select_related("device__outfit").order_by("received_at", "dseq", "id")[:MOST_AT_ONCE]:
-        group = str((one.body or {}).get("group") or "")
-        found[(one.device_id, group) if group else one.pk].append(one)
-    return list(found.values())
+    ordered = rows.order_by("received_at", "dseq", "id")
+    ids = list(ordered.values_list("pk", flat=True))
+    grouped: dict[tuple[UUID, str], list[Operation]] = defaultdict(list)
+    for start in range(0, len(ids), STEP):
+        some = list(ordered.filter(pk__in=ids[start : start + STEP]).select_related("device__outfit"))
+        known = resolve(outfit, {one.subject_id for one in some if one.subject_id})
+        for one in some:
+            group = str((one.body or {}).get("group") or "")
+            if group:
+                grouped[one.device_id, group].append(one)
+            elif one.subject_id is None or one.subject_id in known:
+                yield [one]
+    yield from grouped.values()
 
 
 def _perform_held(held: list[Operation]) -> bool:

@@ -56,13 +56,14 @@ class Malformed:
 
 @dataclass(slots=True)
 class Answer:
-    """What became of one operation."""
+    """What became of one operation; `event` is the event of the record that it equals, where it has none of its own."""
 
     status: OperationStatus
     reasons: list[dict[str, str]] = field(default_factory=list)
     animal: UUID | None = None
     row: UUID | None = None
     kept: dict[str, Any] = field(default_factory=dict)
+    event: UUID | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """The answer as it is sent and stored."""
@@ -71,6 +72,8 @@ class Answer:
             found["reasons"] = self.reasons
         if self.animal:
             found["animal"] = str(self.animal)
+        if self.event:
+            found["event"] = str(self.event)
         if self.kept:
             found["conflicts"] = self.kept
         return found

@@ -1,6 +1,7 @@
 """Events: recorded, voided, corrected. They are append-only, so that no two devices are in each other's way."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from uuid import UUID
 
 from django.db import transaction
@@ -11,13 +12,17 @@ from herd.registry.services import events
 from herd.registry.services.batch import NewEvent
 from herd.registry.services.refused import Refused
 from herd.sync.judging import judge_rows, refused_by_record
-from herd.sync.models import OperationStatus
+from herd.sync.models import Operation, OperationStatus
+from herd.sync.performing.equals import name_equals
 from herd.sync.performing.run import Run
 from herd.sync.protocol import Answer, Sent, refused
+from herd.values.deviceclock import Told
 from herd.values.eventdata import EventData, UnreadableField, read_event_data
 from herd.values.eventkinds import EVENT_KINDS, check_event
 
 WAITS = "The animal that it names has not come yet."
+ASIDE = "What it names was kept aside, and is not in the record."
+ELSEWHERE = "The record had the same from elsewhere already, and that stays as it is."
 
 
 def record(run: Run, sents: Sequence[Sent]) -> dict[UUID, Answer]:
@@ -35,7 +40,9 @@ def record(run: Run, sents: Sequence[Sent]) -> dict[UUID, Answer]:
             moment = sent.told.at.astimezone(run.outfit.zone)
             event = {"kind": kind, "data": read.data, "ng": read.weight_ng}
             pairs.append((sent, run.row(sent, event=event, time=f"{moment:%H:%M:%S}")))
-    return answers | judge_rows(run, pairs, f"{len(pairs)} sent by {run.device.name}")
+    answers |= judge_rows(run, pairs, f"{len(pairs)} sent by {run.device.name}")
+    name_equals(run, pairs, answers)
+    return answers
 
 
 def _read(run: Run, sent: Sent, kind: str) -> EventData | Answer:
@@ -60,7 +67,7 @@ def void(run: Run, sents: Sequence[Sent]) -> dict[UUID, Answer]:
 def _void(run: Run, sent: Sent) -> Answer:
     event = _event(run, sent)
     if event is None:
-        return _unknown(sent)
+        return _void_without_event(run, sent)
     if event.is_void:
         return Answer(OperationStatus.APPLIED, animal=event.animal_id)
     try:
@@ -81,7 +88,7 @@ def correct(run: Run, sents: Sequence[Sent]) -> dict[UUID, Answer]:
 def _correct(run: Run, sent: Sent) -> Answer:
     event = _event(run, sent)
     if event is None:
-        return _unknown(sent)
+        return _correct_without_event(run, sent)
     if event.is_void:
         return refused("The event was voided or corrected by another meanwhile.", "/data/event")
     read = _read(run, sent, event.kind)
@@ -108,12 +115,51 @@ def _correct(run: Run, sent: Sent) -> Answer:
     return Answer(OperationStatus.APPLIED, animal=event.animal_id)
 
 
-def _event(run: Run, sent: Sent) -> Event | None:
+def _named(sent: Sent) -> UUID | None:
     try:
-        key = UUID(str(sent.data.get("event")))
+        return UUID(str(sent.data.get("event")))
     except ValueError:
         return None
-    return Event.objects.filter(outfit=run.outfit, pk=key).first()
+
+
+def _event(run: Run, sent: Sent) -> Event | None:
+    key = _named(sent)
+    return Event.objects.filter(outfit=run.outfit, pk=key).first() if key else None
+
+
+def _ended(run: Run, sent: Sent) -> Operation | None:
+    """The operation that was to be the event, once it has ended without one of its own."""
+    ended = Operation.objects.filter(outfit=run.outfit, op_id=_named(sent), kind="event")
+    return ended.exclude(status__in=[OperationStatus.HELD, OperationStatus.REVIEW]).first() if _named(sent) else None
+
+
+def _void_without_event(run: Run, sent: Sent) -> Answer:
+    """Nothing is to be voided where the event was kept aside, or is another's that says the same."""
+    ended = _ended(run, sent)
+    if ended is None:
+        return _unknown(sent)
+    why = ASIDE if ended.status == OperationStatus.QUARANTINED else ELSEWHERE
+    return Answer(OperationStatus.MERGED, [{"pointer": "/data/event", "detail": why}])
+
+
+def _correct_without_event(run: Run, sent: Sent) -> Answer:
+    """What stands in place of another's event that said the same is an event of its own, judged as one."""
+    ended = _ended(run, sent)
+    if ended is None:
+        return _unknown(sent)
+    animal = ended.answer.get("animal")
+    if ended.status == OperationStatus.QUARANTINED or not animal or ended.happened_at is None:
+        return refused(ASIDE, "/data/event")
+    kind = str(ended.body["data"]["kind"])
+    read = _read(run, sent, kind)
+    if isinstance(read, Answer):
+        return read
+    then = replace(sent, told=Told(ended.happened_at, ended.clock_note))
+    event = {"kind": kind, "data": read.data, "ng": read.weight_ng}
+    pair = (then, run.row(then, animal=animal, event=event))
+    answers = judge_rows(run, [pair], f"1 sent by {run.device.name}")
+    name_equals(run, [pair], answers)
+    return answers[sent.op_id]
 
 
 def _unknown(sent: Sent) -> Answer:

@@ -60,6 +60,10 @@ def _take_off(run: Run, sent: Sent) -> Answer:
     new = _number(sent, kind, "new_number") if sent.data.get("new_number") else None
     if isinstance(old, Answer) or isinstance(new, Answer):
         return old if isinstance(old, Answer) else new  # type: ignore[return-value]
+    if animal is None and sent.animal is None:
+        # The tag that came off tells whose it was, where one animal alone wears it.
+        worn = _worn(run, kind, old)
+        animal = worn[0].animal_id if len(worn) == 1 else None
     if animal is None:
         return Answer(OperationStatus.HELD, [{"pointer": "/subject", "detail": WAITS}])
     wearing = next((one for one in _worn(run, kind, old) if one.animal_id == animal), None)
