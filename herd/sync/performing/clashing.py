@@ -49,12 +49,9 @@ def put_to_a_person(run: Run, sent: Sent, carried: Carried, found: Replayed) -> 
 
 def _answer(found: Replayed, became: dict[str, str], left: Sequence[Clash]) -> Answer:
     reasons = [{"pointer": "", "detail": said} for said in dict.fromkeys(one.reason for one in found.clashes)]
-    kept = {"operations": became} if became else {}
     if not found.clashes:
         return Answer(OperationStatus.MERGED if found.same else OperationStatus.APPLIED)
-    is_lost = not found.written and not found.same and not became
-    status = OperationStatus.QUARANTINED if is_lost and left else OperationStatus.MERGED
-    return Answer(status, reasons, kept=kept)
+    return Answer(OperationStatus.MERGED, reasons, kept={"operations": became, "aside": len(left)})
 
 
 def _perform(run: Run, wanted: Wanted) -> Answer | None:

@@ -8,7 +8,7 @@ from typing import Any
 from uuid import UUID, uuid5
 
 from herd.ledger.models import Action, Change
-from herd.registry.models import Tag, TagWearing
+from herd.registry.models import Tag, TagKind, TagWearing
 from herd.registry.services.batch import EDITABLE_FACTS
 from herd.registry.services.replaying.carried import Carried, Clash
 from herd.registry.services.replaying.values import renamed
@@ -126,19 +126,34 @@ def _tags(found: Translation, animal: UUID, some: list[Clash]) -> None:
             continue
         new = _number(found.tag(_after(one).get("tag_id")))
         old = next((other for other in ended if _kind_of(found, other) == new["kind"]), None)
-        if old is None:
+        if new["kind"] == TagKind.EID and _wears_another(found, animal, new["number"]):
+            _ask_by_old_number(found, one, old)
+        elif old is None:
             reason = str(_after(one).get("second_reason", ""))
             data = {**new, "second_reason": reason}
             _tag_operation(found, "tag.on", animal, [one], data)
         else:
-            ended.remove(old)
             gone = _number(found.tag(old.change.subject_id))
             data = {**gone, "new_number": new["number"], "ended": _after(old)["ended"]}
             _tag_operation(found, "tag.off", animal, [one, old], data)
-    for one in ended:
+    for one in (one for one in ended if one.change.pk not in found.said):
         data = {**_number(found.tag(one.change.subject_id)), "ended": _after(one)["ended"]}
         if data["number"]:
             _tag_operation(found, "tag.off", animal, [one], data)
+
+
+def _wears_another(found: Translation, animal: UUID, number: str) -> bool:
+    worn = TagWearing.objects.of(found.run.outfit).filter(animal=animal, kind=TagKind.EID, ended="", is_second=False)
+    return worn.exclude(tag__number=number).exists()
+
+
+def _ask_by_old_number(found: Translation, new: Clash, old: Clash | None) -> None:
+    """Ask which of two new EIDs is right, by the number that was on before; without one it is kept aside."""
+    number = found.tag(old.change.subject_id).get("number") if old else None
+    if old and number:
+        data = _number(found.tag(_after(new).get("tag_id")))
+        key, day = uuid5(new.change.pk, "tag.on"), _after(new).get("worn_from")
+        found.add("tag.on", [new, old], key, day, data=data, subject={"eid": str(number)})
 
 
 def _tag_operation(found: Translation, kind: str, animal: UUID, clashes: list[Clash], data: dict[str, Any]) -> None:
