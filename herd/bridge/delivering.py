@@ -90,8 +90,9 @@ class Delivering:
             except ClientError as problem:
                 self._say(f"{len(client.unsent())} unsent. {problem}")
                 return
-            troubled = len(client.trouble())
-            self._say("all delivered" + (f", {troubled} asked about at the office" if troubled else ""))
+            unsent, troubled = len(client.unsent()), len(client.trouble())
+            said = [f"{unsent} unsent" if unsent else "all delivered"]
+            self._say(", ".join([*said, *([f"{troubled} asked about at the office"] if troubled else [])]))
             if watch:
                 self._upload(client, watch)
 

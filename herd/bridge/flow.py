@@ -126,7 +126,9 @@ class Flow:
             if one.kind is Kind.JOINED:
                 self._show_pair(one)
                 self._answer()
-            elif one.kind in {Kind.KEPT, Kind.APART}:
+            elif one.kind is Kind.APART:
+                self._live.say(last="taken apart again", trouble=f"To look at: {one.reason}")
+            elif one.kind is Kind.KEPT:
                 self._live.say(trouble=f"To look at: {one.reason}")
 
     def _store(self, one: Outcome) -> None:

@@ -4,7 +4,7 @@ import threading
 from collections import deque
 from dataclasses import dataclass, field, replace
 
-LINES_SHOWN = 12
+LINES_SHOWN = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,12 +29,13 @@ class Live:
     def __init__(self) -> None:
         self._lock = threading.Lock()
         self._shown = Shown()
-        self._lines: deque[tuple[str, str, str]] = deque(maxlen=LINES_SHOWN)
+        self._lines: deque[tuple[str, str, str, int]] = deque(maxlen=LINES_SHOWN)
 
     def now(self) -> Shown:
         """The present look."""
         with self._lock:
-            return replace(self._shown, lines=tuple(self._lines), ports=dict(self._shown.ports))
+            lines = tuple((port, text, _often(understood, count)) for port, text, understood, count in self._lines)
+            return replace(self._shown, lines=lines, ports=dict(self._shown.ports))
 
     def say(self, **changes: str) -> None:
         """Change what is said: scale, number, last, delivery, folder, trouble, page."""
@@ -47,6 +48,13 @@ class Live:
             self._shown = replace(self._shown, ports={**self._shown.ports, name: state})
 
     def line(self, port: str, text: str, understood: str) -> None:
-        """Show a line as it came, and what was understood."""
+        """Show a line as it came, and what was understood; the same one again is counted."""
         with self._lock:
-            self._lines.appendleft((port, text, understood))
+            count = 1
+            if self._lines and self._lines[0][:3] == (port, text, understood):
+                count += self._lines.popleft()[3]
+            self._lines.appendleft((port, text, understood, count))
+
+
+def _often(understood: str, count: int) -> str:
+    return f"{understood} ({count} times)" if count > 1 else understood

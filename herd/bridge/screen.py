@@ -15,8 +15,8 @@ from herd.bridge.live import Live, Shown
 from herd.bridge.reading import ReadingKind
 
 DRAW_SECONDS = 0.5
-PAIRS_SHOWN = 8
-KEPT_SHOWN = 6
+PAIRS_SHOWN = 5
+KEPT_SHOWN = 4
 HANDED = {PairState.OPEN: "on the scale", PairState.READY: "stored", PairState.GIVEN: "handed on"}
 
 
@@ -30,7 +30,8 @@ def picture(shown: Shown, keeping: Keeping) -> RenderableType:
         _box("On the scale", shown.scale), _box("Number", shown.number or "none yet"),
         _box("Stored last", shown.last or "nothing yet"),
     )  # fmt: skip
-    return Group(head, _ports(shown), _lines(shown), _pairs(keeping), _kept(keeping), _foot(shown))
+    # What matters most stands first: a low terminal cuts the rest off at its end.
+    return Group(head, _ports(shown), _kept(keeping), _pairs(keeping), _lines(shown))
 
 
 def _box(title: str, said: str) -> Panel:
@@ -39,8 +40,10 @@ def _box(title: str, said: str) -> Panel:
 
 
 def _ports(shown: Shown) -> Text:
-    said = "   ".join(f"{name}: {state}" for name, state in shown.ports.items())
-    return Text(f"{said or 'no port is open yet'}\nDelivery: {shown.delivery}")
+    ports = "   ".join(f"{name}: {state}" for name, state in shown.ports.items())
+    said = [ports or "no port is open yet", f"Delivery: {shown.delivery}", shown.folder, shown.trouble]
+    said.append(f"Page: {shown.page}" if shown.page else "")
+    return Text("\n".join(filter(None, said)))
 
 
 def _lines(shown: Shown) -> Table:
@@ -74,11 +77,6 @@ def _table(title: str, heads: tuple[str, ...]) -> Table:
     for head in heads:
         table.add_column(head, overflow="fold")
     return table
-
-
-def _foot(shown: Shown) -> Text:
-    said = [shown.trouble, shown.folder, f"Page: {shown.page}" if shown.page else "", "Ctrl-C ends"]
-    return Text("\n".join(filter(None, said)), style="dim")
 
 
 class Screen:

@@ -147,6 +147,7 @@ def test_whatever_happens_every_reading_comes_to_one_end(story, where):
 
 
 moments = st.sampled_from(["before", "on", "after"])
+moments = st.sampled_from(["before", "on", "after"])
 turns = st.lists(st.tuples(moments, st.integers(0, 2), st.integers(1, 3)), max_size=12)
 
 

@@ -1,20 +1,20 @@
 // Renews what goes on every two seconds; the rest stays as it is, so that nothing typed is lost.
 "use strict";
-const now = document.getElementById("now");
-async function renew() {
-  if (!document.hidden) {
-    try {
-      const answer = await fetch("/now", { credentials: "same-origin" });
-      if (answer.ok) {
-        now.innerHTML = await answer.text();
-        now.classList.remove("stale");
-      } else {
-        now.classList.add("stale");
-      }
-    } catch {
-      now.classList.add("stale");
+async function renew(part) {
+  try {
+    const answer = await fetch(part.dataset.part, { credentials: "same-origin" });
+    if (answer.ok) {
+      part.innerHTML = await answer.text();
     }
+    part.classList.toggle("stale", !answer.ok);
+  } catch {
+    part.classList.add("stale");
   }
-  setTimeout(renew, 2000);
 }
-setTimeout(renew, 2000);
+async function renewAll() {
+  if (!document.hidden) {
+    await Promise.all([...document.querySelectorAll("[data-part]")].map(renew));
+  }
+  setTimeout(renewAll, 2000);
+}
+setTimeout(renewAll, 2000);

@@ -13,18 +13,20 @@ from urllib.parse import parse_qs, urlsplit
 from herd.bridge.keeping import Keeping, NotKept
 from herd.bridge.live import Live
 from herd.bridge.page.settling import settle
-from herd.bridge.page.writing import Look, what_goes_on, whole_page
+from herd.bridge.page.writing import Look, lines_as_they_come, what_goes_on, whole_page
 
 HOST = "127.0.0.1"
 COOKIE = "bridge_key"
 MOST_BYTES = 10_000
 HERE = Path(__file__).parent
 FILES = {"/page.css": ("page.css", "text/css"), "/page.js": ("page.js", "text/javascript")}
+PARTS: dict[str, Callable[[Look], str]] = {"/": whole_page, "/now": what_goes_on, "/lines": lines_as_they_come}
 HEADERS = {
     "Content-Security-Policy": "default-src 'none'; style-src 'self'; script-src 'self'; connect-src 'self'; "
     "form-action 'self'; frame-ancestors 'none'; base-uri 'none'",
     "X-Content-Type-Options": "nosniff",
-    "Referrer-Policy": "no-referrer",
+    # Not "no-referrer": with that a browser hides from us that a form is our own.
+    "Referrer-Policy": "same-origin",
     "Cache-Control": "no-store",
 }
 NO_KEY = "This page opens with the address that the bridge shows on its screen; it holds the key."
@@ -78,6 +80,8 @@ class _Answer(BaseHTTPRequestHandler):
         asked = urlsplit(self.path)
         if not self._is_ours():
             self._say(403, NO_KEY)
+        elif asked.path == "/favicon.ico":
+            self._send(204, b"", "image/x-icon")
         elif asked.path in FILES:
             name, kind = FILES[asked.path]
             self._send(200, (HERE / name).read_bytes(), kind)
@@ -85,10 +89,8 @@ class _Answer(BaseHTTPRequestHandler):
             self._admit(parse_qs(asked.query)["key"][0])
         elif not self._has_key():
             self._say(403, NO_KEY)
-        elif asked.path == "/now":
-            self._show(what_goes_on)
-        elif asked.path == "/":
-            self._show(whole_page)
+        elif asked.path in PARTS:
+            self._show(PARTS[asked.path])
         else:
             self._say(404, "There is no such page.")
 

@@ -43,11 +43,13 @@ def whole_page(look: Look, problem: str = "") -> str:
 <main>
 <h1>Scale PC bridge</h1>
 {said}
-<div id="now">{what_goes_on(look)}</div>
+<div data-part="/now">{what_goes_on(look)}</div>
 {_to_look_at(look)}
+{_aside(look)}
 {_last_pairs(look)}
 {_files(look)}
-{_aside(look)}
+<h2>Lines, the latest first</h2>
+<div data-part="/lines">{lines_as_they_come(look)}</div>
 </main>
 </body>
 </html>
@@ -55,7 +57,7 @@ def whole_page(look: Look, problem: str = "") -> str:
 
 
 def what_goes_on(look: Look) -> str:
-    """The part of the page that is renewed by itself."""
+    """How things stand; the page renews it by itself."""
     shown, counts = look.shown, look.keeping.counts()
     kept = counts.get("reading kept", 0)
     facts = [
@@ -69,8 +71,12 @@ def what_goes_on(look: Look) -> str:
         *([("Last trouble", shown.trouble)] if shown.trouble else []),
     ]
     told = "".join(f"<div><dt>{escape(name)}</dt><dd>{escape(said)}</dd></div>" for name, said in facts)
-    lines = _table(("Port", "Line as it came", "Understood as"), shown.lines)
-    return f'<dl class="facts">{told}</dl><h2>Lines, the latest first</h2>{lines}'
+    return f'<dl class="facts">{told}</dl>'
+
+
+def lines_as_they_come(look: Look) -> str:
+    """The latest lines of all ports; the page renews them by itself."""
+    return _table(("Port", "Line as it came", "Understood as"), look.shown.lines)
 
 
 def _to_look_at(look: Look) -> str:
