@@ -40,6 +40,7 @@ INSTALLED_APPS = [
     "herd.ledger",
     "herd.registry",
     "herd.intake",
+    "herd.exchange",
     "herd.sync",
     "herd.archive",
     "herd.office",
