@@ -56,7 +56,7 @@ def calves_of(outfit: Outfit, first: date, last: date, policies: PolicyHistory) 
     rows = _born_or_weaned(outfit, first, last).order_by("born_on", "pk")
     facts = list(rows.values_list("pk", "born_on", "born_precision", "dam_id"))
     twins = Counter((dam, born) for _, born, _, dam in facts if dam)
-    places, names, calves = group_places(outfit), _names(outfit), []
+    places, names, calves = group_places(outfit), names_of_places(outfit), []
     for some in in_steps(facts):
         births = {key: born for key, born, precision, _ in some if born and precision == "day"}
         weights = _weights(outfit, [key for key, *_ in some], births, policies)
@@ -150,7 +150,7 @@ def _kept(day: date, standing: Standing, names: Mapping[UUID | None, str], reari
     return Kept(AnimalClass(standing.animal_class), day, ", ".join(where), rearing=rearing)
 
 
-def _names(outfit: Outfit) -> dict[UUID | None, str]:
+def names_of_places(outfit: Outfit) -> dict[UUID | None, str]:
     """What groups and locations are called, which no two of an outfit share."""
     found: dict[UUID | None, str] = {}
     for rows in (Group.objects.of(outfit), Location.objects.of(outfit)):

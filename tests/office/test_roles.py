@@ -65,6 +65,8 @@ PAGES: dict[str, tuple[str, str]] = {
     "office:report-treatments": READ,
     "office:report-vaccines": READ,
     "office:report-samples": READ,
+    "office:report-weights": READ,
+    "office:report-weights-animals": READ,
     "office:report-calving": READ,
     "office:report-calving-animals": READ,
     "office:report-breeding": READ,
@@ -72,6 +74,7 @@ PAGES: dict[str, tuple[str, str]] = {
     "office:report-breeding-kin": READ,
     "office:report-gain": (READER, READER),
     "office:report-calves": READ,
+    "office:report-sizes": READ,
     # Devices.
     "office:devices": (OFFICE, NO),
     "office:device": (OFFICE, NO),

@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta, timezone
+from functools import partial
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -16,6 +17,7 @@ from herd.values.colours import read_coat, read_colour
 from herd.values.damage import is_scientific, looks_like_date, refuse_spreadsheet_marks
 from herd.values.electronic import might_be_electronic, read_electronic
 from herd.values.fielddates import DatePrecision, DayOrder, FieldDate, read_date
+from herd.values.lengths import LengthUnit, read_length, usual_unit
 from herd.values.mass import WeightUnit
 from herd.values.metal import might_be_metal, read_metal
 from herd.values.problems import Caution, Unreadable, shown
@@ -223,6 +225,11 @@ def _issuer_year(text: str, context: ColumnContext) -> Value:
     return {"issuer_year": years_for(inner, last - _YEAR_LETTER_SPAN, last)[-1]}, ()
 
 
+def _length(kind: str, key: str, text: str, context: ColumnContext) -> Value:
+    named = context.settings.get("length_unit")
+    return {kind: str(read_length(text, key, LengthUnit(named) if named else usual_unit(key, context.unit)))}, ()
+
+
 def _text_of(kind: str) -> Callable[[str, ColumnContext], Value]:
     longest = _LONGEST_NOTE if kind == "note" else _LONGEST_TEXT
     return lambda text, context: ({kind: plain_text(text, longest)}, ())
@@ -255,6 +262,8 @@ CELL_READERS: dict[str, Callable[[str, ColumnContext], Value]] = {
     "location": _text_of("location"),
     "status": lambda text, context: ({"status": {"word": plain_text(text), "status": read_status(text)}}, ()),
     "issuer_year": _issuer_year,
+    "hip_height": partial(_length, "hip_height", "height"),
+    "scrotal": partial(_length, "scrotal", "circumference"),
     "body_condition": lambda text, context: ({"body_condition": str(read_body_condition(text))}, ()),
 }
 """The kinds whose cell is read by itself; the others are read together with cells beside them."""

@@ -17,6 +17,7 @@ from herd.values.clock import read_time
 from herd.values.colours import read_colour
 from herd.values.electronic import might_be_electronic
 from herd.values.fielddates import DatePrecision, read_date
+from herd.values.lengths import LengthUnit, read_length
 from herd.values.mass import WeightUnit
 from herd.values.metal import might_be_metal
 from herd.values.pregnancy import read_pregnancy
@@ -171,6 +172,10 @@ def _is_tube(value: str) -> bool:
     return bool(fits) and _reads(value, read_tube)
 
 
+def _is_length(value: str, *, key: str) -> bool:
+    return any(_reads(value, partial(read_length, key=key, default=unit)) for unit in LengthUnit)
+
+
 def _is_days(value: str) -> bool:
     return bool(re.fullmatch(r"[0-9]{1,3}", value)) and int(value) <= 400
 
@@ -198,6 +203,8 @@ _TESTS: dict[str, Callable[[str], bool]] = {
     "named_weight": _is_named_weight,
     "weight_unit": lambda value: not any(mark.isdigit() for mark in value) and find_unit(value) is not None,
     "body_condition": partial(_reads, read=read_body_condition),
+    "hip_height": partial(_is_length, key="height"),
+    "scrotal": partial(_is_length, key="circumference"),
     "days": _is_days,
     "number_like": lambda value: might_be_electronic(value) or might_be_metal(value) or _is_visual(value),
     "word": lambda value: sum(mark.isalpha() for mark in value) >= 3,

@@ -55,6 +55,8 @@ _LABELS: dict[Role, dict[str, str]] = {
         "weight": "weight",
         "pregnancy": "pregnancy result",
         "body_condition": "body condition score",
+        "hip_height": "hip height",
+        "scrotal": "scrotal circumference",
         "product": "product given (treatment)",
         "vaccine": "vaccine given",
         "result": "test result",

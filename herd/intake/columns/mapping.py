@@ -9,7 +9,7 @@ from herd.intake.columns.calfbooks import has_calf_numbers, is_calf_book, names_
 from herd.intake.columns.dateorders import order_of_dates
 from herd.intake.columns.evidence import CellEvidence, weigh_cells
 from herd.intake.columns.guesses import ColumnGuess
-from herd.intake.columns.headings import Heading, read_heading
+from herd.intake.columns.headings import Heading, read_heading, words_of
 from herd.intake.columns.kinds import COLUMN_KINDS, DATED_KINDS
 from herd.intake.columns.marks import decimal_mark
 from herd.intake.columns.recipes import apply_recipe, layout_of
@@ -22,6 +22,9 @@ __all__ = ["ColumnGuess", "apply_recipe", "guess_columns", "layout_of", "order_o
 _MANY = frozenset({"note", "unused", "row_number"})
 _KEPT_AS_NOTES = frozenset({"product", "vaccine", "result"})
 _OWN_NUMBERS = frozenset({"eid", "vid", "metal", "tattoo", "brand", "back_tag"})
+_LENGTHS = frozenset({"hip_height", "scrotal"})
+_LENGTH_WORDS = {"in": {"in", "inch", "inches"}, "cm": {"cm", "cms", "centimetres", "centimeters"}}
+_HIGHEST_INCHES = 79
 _OF_COWS = frozenset({"pregnancy", "days_bred", "body_condition"})
 _OF_CALVES = frozenset({"born", "animal_class"})
 _HEAVIEST_BIRTH = 140
@@ -171,9 +174,21 @@ def _settings(column: _Column, kind: str, dates: dict[str, Any]) -> dict[str, An
         return known
     if kind == "result" and column.heading.test:
         return {"test": column.heading.test}
+    if kind in _LENGTHS:
+        return {"length_unit": _length_unit(column)}
     if kind == "pregnancy":
         return {"signs": any(cell.strip() == "+" for cell in column.raw)}
     return {}
+
+
+def _length_unit(column: _Column) -> str | None:
+    """The unit that the heading names; centimetres where most numbers are higher than cattle are in inches."""
+    words = set(words_of(column.heading.text))
+    named = [unit for unit, said in _LENGTH_WORDS.items() if words & said]
+    if len(named) == 1:
+        return named[0]
+    is_high = bool(column.cells.numbers) and median(column.cells.numbers) > _HIGHEST_INCHES
+    return "cm" if is_high else None
 
 
 def _left_over(column: _Column, columns: list[_Column], header: str, dates: dict[str, Any]) -> ColumnGuess:

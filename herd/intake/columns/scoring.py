@@ -35,6 +35,8 @@ _FIT = {
     "pregnancy": "pregnancy",
     "days_bred": "days",
     "body_condition": "body_condition",
+    "hip_height": "hip_height",
+    "scrotal": "scrotal",
     "castration": "answer",
     "weaning": "answer",
     "withdrawal_days": "days",
@@ -43,6 +45,7 @@ _FIT = {
 _CELLS_MUST_AGREE = frozenset(
     {
         "animal_class", "status", "days_bred", "weight_unit", "time", "vid_colour", "body_condition",
+        "hip_height", "scrotal",
         "castration", "weaning", "new_vid", "new_eid", "calf", "date_time",
     }
 )  # fmt: skip

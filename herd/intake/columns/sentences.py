@@ -26,6 +26,8 @@ _NOUNS = {
     "called_pregnancy": "pregnancy results",
     "days": "counts of days",
     "body_condition": "scores from 1 to 9",
+    "hip_height": "possible hip heights",
+    "scrotal": "possible scrotal circumferences",
     "answer": "answers or dates",
     "vid_colour": "tag colours",
 }

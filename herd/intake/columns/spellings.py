@@ -109,6 +109,12 @@ EVENT_SPELLINGS = {
     "body_condition": "body condition|body condition score|bcs|condition score|cs|score bcs"
     "|condición corporal|cc|note d'état corporel|nec|körperkondition|konditionsnote|escore corporal"
     "|condição corporal|ecc",
+    "hip_height": "hip height|hip ht|hip hgt|hip measurement|height|ht|hgt|frame height|altura|altura de cadera"
+    "|altura a la cadera|hauteur|hauteur aux hanches|hauteur à la hanche|kreuzhöhe|kreuzbeinhöhe|hüfthöhe"
+    "|altura da garupa|altura de garupa",
+    "scrotal": "scrotal circumference|scrotal|scrotal circ|scrotal measurement|scrotal size|scrotum|sc"
+    "|circunferencia escrotal|ce|circonférence scrotale|hodenumfang|skrotalumfang|perímetro escrotal"
+    "|circunferência escrotal",
     "product": "product|treatment|treated with|drug|medicine|medication|product used|treatment given|meds"
     "|rx|dewormer|wormer|antibiotic|pour on|producto|tratamiento|medicamento|produit|traitement|médicament"
     "|produkt|mittel|behandlung|medikament|arzneimittel|produto|tratamento",
@@ -165,7 +171,7 @@ UNUSED_SPELLINGS = {
     "|seq no|sequence|line|line no|line number|index|idx|counter|count|order|chute order|position|fila"
     "|renglón|orden|ligne|ordre|zeile|zeilennummer|lfd|lfd nr|laufende nummer|reihenfolge|linha|ordem|item",
     "unused": "adg|gain|daily gain|average daily gain|total gain|age|age days|age months|days of age|frame"
-    "|frame score|hip height|height|scrotal|temp|temperature|session|session name|session id|latitude"
+    "|frame score|temp|temperature|session|session name|session id|latitude"
     "|longitude|lat|lon|gps|device|device id|reader|reader id|battery|due|due date|calving due"
     "|expected calving|calving date|last calved|last calving|calved|last calving date|service date"
     "|bred date|breeding date|date bred|ai date|last service|previous weight|prev weight|prev wt"

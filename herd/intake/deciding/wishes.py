@@ -9,6 +9,9 @@ from typing import Any
 from herd.intake.matching.numbers import Row
 from herd.values.eventkinds import EVENT_KINDS
 
+# Measures of size: the field of the event, and what it is called.
+MEASURED = {"hip_height": ("height", "hip height"), "scrotal": ("circumference", "scrotal circumference")}
+
 
 @dataclass(frozen=True, slots=True)
 class Wish:
@@ -78,6 +81,9 @@ def _events(row: Row, day: date) -> Iterator[Wish]:
         days = f", {data['days']} days" if "days" in data else ""
         value = (data.get("result"), data.get("days"))
         yield Wish("event", "pregnancy_check", value, f"{data.get('result')}{days}", row, day, data=data)
+    for kind, (key, words) in MEASURED.items():
+        if kind in said:
+            yield Wish("event", kind, said[kind], f"{words} {said[kind]}", row, day, data={key: said[kind]})
     if "body_condition" in said:
         score = str(said["body_condition"])
         yield Wish(

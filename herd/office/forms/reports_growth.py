@@ -11,6 +11,7 @@ from herd.accounts.models import Outfit
 from herd.office.forms.fields import choice_field
 from herd.office.forms.reports import A_YEAR, PeriodForm
 from herd.registry.models import Group, HerdList
+from herd.reports.growthmeasured import HIP, SCROTAL
 from herd.values.mass import NANOGRAMS, WeightUnit
 from herd.values.plausibility import plausible_range
 
@@ -46,6 +47,17 @@ class GainForm(PeriodForm):
         if "group" in self.fields and len(given) != 1 and not {"group", "kept"} & set(self.errors):
             self.add_error("group", "Choose a group or a kept list." if not given else "Choose one of the two.")
         return data
+
+
+class MeasuredForm(PeriodForm):
+    """Two days, and which measure of size."""
+
+    kind = choice_field("Measure", [(HIP, "hip height"), (SCROTAL, "scrotal circumference")], is_required=False)
+
+    field_order = ("kind", "since", "until")
+
+    def __init__(self, data: Any, *, today: date) -> None:
+        super().__init__(data, today=today, since=today - A_YEAR)
 
 
 class CalvesForm(PeriodForm):

@@ -70,6 +70,8 @@ FILES = {
         ("Yearling weight", "812", "weight"),
         ("Unit", "lb", "weight_unit"),
         ("BCS", "5.5", "body_condition"),
+        ("Hip Height (in)", "49.5", "hip_height"),
+        ("SC cm", "34.5", "scrotal"),
     ],
     "preg check": [("EID", eid, "eid"),
         ("Preg", "bred", "pregnancy"),

@@ -65,6 +65,9 @@ def read(kind, cell, **settings):
         ("issuer_year", "2024", {"issuer_year": 2024}),
         ("issuer_year", "K", {"issuer_year": 2022}),  # K is 2022 (Beef Improvement Federation year letters)
         ("body_condition", "5,5", {"body_condition": "5.5"}),
+        ("hip_height", "49,5", {"hip_height": "49.5 in"}),
+        ("hip_height", "126 cm", {"hip_height": "126 cm"}),
+        ("scrotal", "34.5", {"scrotal": "34.5 cm"}),
     ],
 )
 def test_a_cell_becomes_plain_json(kind, cell, readings):
@@ -99,6 +102,8 @@ def test_missing_cells_give_nothing(kind, cell):
         ("animal_class", "goat", "unknown_class"),
         ("status", "culled", "unknown_status"),
         ("body_condition", "12", "out_of_range"),
+        ("hip_height", "126", "out_of_range"),
+        ("scrotal", "large", "not_a_length"),
         ("issuer_year", "O", "never_a_year_letter"),
         ("group", "#REF!", "spreadsheet_error"),
         ("tattoo", "3/15/2026", "spreadsheet_damaged"),
