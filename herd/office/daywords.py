@@ -18,7 +18,8 @@ LINES_NAMED = 6
 LABELS = {"weights": "weight"}
 # How a part of a reading is said where its key is not put before it.
 PARTS = {"result": "{}", "days": "{} days", "product": "{}", "test": "{}", "on": "on {}", "note": "{}"}
-ORDER = (*PARTS, "value", "value_unit", "laboratory", "dose", "lot", "route", "site", "withdrawal_days", "given_by", "condition")
+MEDICINE = ("dose", "lot", "route", "site", "withdrawal_days", "given_by", "condition")
+ORDER = (*PARTS, "value", "value_unit", "laboratory", *MEDICINE)
 UNSAID = frozenset({"ng", "precision", "day_precision"})
 DIGITS_KNOWN = {"year": 4, "month": 7}
 

@@ -131,6 +131,19 @@ class Season:
         here = [one for one in self._each() if since <= one[1] < until]
         return [Noted(dam.animal_id, day, _say(births)) for dam, day, births in sorted(here, key=_by_day)]
 
+    def by_day(self) -> dict[date, Births]:
+        """What was born on each day on which anything was, in order."""
+        found: dict[date, Births] = {}
+        for _, day, births in self._each():
+            one = found.setdefault(day, Births())
+            one.live, one.dead = one.live + births.live, one.dead + births.dead
+        return dict(sorted(found.items()))
+
+    def on_day(self, day: date) -> list[Noted]:
+        """The dams that calved on a day."""
+        here = [one for one in self._each() if one[1] == day]
+        return [Noted(dam.animal_id, on, _say(births)) for dam, on, births in sorted(here, key=_by_day)]
+
     def _each(self) -> Iterator[tuple[Dam, date, Births]]:
         for dam in self.dams.values():
             for day, births in dam.within(self.first, self.last).items():

@@ -1,6 +1,6 @@
 """The statement of head: opening, what came, what went, closing, by class, held against the counts of both days."""
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, fields
 from datetime import date, timedelta
@@ -20,6 +20,7 @@ from herd.values.inventory import Flow, Reconciliation, reconcile
 
 OPENING, CLOSING = "opening", "closing"
 WAYS = tuple(one.name for one in fields(Flow) if one.name not in {OPENING, CLOSING})
+COMING = frozenset({"births", "purchases", "transfers_in", "found", "class_in"})
 # A change of place changes no count.
 _COUNTED_KINDS = [key for key, kind in EVENT_KINDS.items() if kind.effect not in {None, Effect.MOVES}]
 
@@ -34,11 +35,22 @@ class Statement:
     first: date
     last: date
     sums: Reconciliation
+    changes: Mapping[date, Mapping[str, int]]
 
     @property
     def by_class(self) -> Mapping[str, Flow]:
         """The flow of each class that had any head or any movement."""
         return {name: flow for name, flow in self.sums.by_class.items() if flow != Flow(0, closing=0)}
+
+
+def head_by_day(statement: Statement) -> dict[date, Counter[str]]:
+    """The head of each class at the end of each day on which it changed, the eve of the first day in front."""
+    head = Counter({name: flow.opening for name, flow in statement.sums.by_class.items()})
+    found = {statement.first - timedelta(days=1): Counter(head)}
+    for day in sorted(statement.changes):
+        head.update(statement.changes[day])
+        found[day] = Counter(head)
+    return found
 
 
 def statement_of(outfit: Outfit, first: date, last: date) -> Statement:
@@ -50,7 +62,11 @@ def statement_of(outfit: Outfit, first: date, last: date) -> Statement:
         raise ValueError("The last day lies before the first.")
     opened = count_head_on(outfit, first - timedelta(days=1)).by_class
     closed = count_head_on(outfit, last).by_class
-    moved = Counter((move.name, move.way) for move in moves_of(outfit, first, last))
+    moved: Counter[tuple[str, str]] = Counter()
+    changes: dict[date, Counter[str]] = defaultdict(Counter)
+    for move in moves_of(outfit, first, last):
+        moved[move.name, move.way] += 1
+        changes[move.day][move.name] += 1 if move.way in COMING else -1
     flows = {
         name: Flow(
             opening=opened.get(name, 0),
@@ -59,7 +75,7 @@ def statement_of(outfit: Outfit, first: date, last: date) -> Statement:
         )
         for name in CLASSES
     }
-    return Statement(first, last, reconcile(flows))
+    return Statement(first, last, reconcile(flows), changes)
 
 
 def moves_of(outfit: Outfit, first: date, last: date) -> Iterator[Move]:

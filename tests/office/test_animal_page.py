@@ -88,7 +88,7 @@ def test_weights_stand_in_the_outfits_unit_beside_what_was_entered(ada_in, cast,
     # (1,215.85 - 1,200) lb over 365 days, computed.
     assert "0.04" in page
     assert '<script id="weights" type="application/json">' in page
-    assert '"weights": [1200.0, 1216.0]' in page
+    assert '"values": [1200.0, 1216.0]' in page
 
 
 def test_a_single_weight_draws_no_plot(ada_in, herd):

@@ -110,5 +110,6 @@ def test_a_span_under_60_days_says_little(day, is_short):
 
 def test_the_plot_has_a_second_and_a_figure_for_each_weighing():
     # 20,089 days from 1970-01-01 to 2025-01-01, counted by the calendar; noon is 43,200 seconds on.
-    plot = plot_of(points((date(2025, 1, 1), 600)), WeightUnit.LB)
-    assert plot == {"unit": "lb", "seconds": [20_089 * 86_400 + 43_200], "weights": [600.0]}
+    data = plot_of(points((date(2025, 1, 1), 600)), {}, WeightUnit.LB).data
+    assert (data["axis"], data["unit"], data["places"]) == ("day", "lb", [20_089 * 86_400 + 43_200])
+    assert [one["values"] for one in data["series"]] == [[600.0]]

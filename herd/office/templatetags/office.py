@@ -60,6 +60,12 @@ def undo_target(tags: str | None) -> str:
 
 
 @register.filter
+def told(value: Any) -> str:
+    """A cell of a table: a day in words, nothing where there is none."""
+    return say_day(value) if isinstance(value, date) else "" if value is None else str(value)
+
+
+@register.filter
 def item(mapping: Any, key: Any) -> Any:
     """What a mapping has under a key; empty where it has nothing."""
     return mapping.get(key, "")

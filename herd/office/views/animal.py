@@ -35,6 +35,7 @@ from herd.registry.queries.family import some_offspring
 from herd.registry.queries.history import AnimalHistory, changes_of, history_of, weights_of
 from herd.registry.queries.merged import merge_of, merged_into
 from herd.registry.queries.tags import worn_by
+from herd.reports.companions import weighed_beside
 from herd.values.eventkinds import EVENT_KINDS, EventKind
 
 LAST_CHANGES = 6
@@ -69,7 +70,8 @@ def animal(request: OfficeRequest, animal_id: UUID) -> HttpResponseBase:
         name = str(title_of(now, before)["name"])
         return hand_out(request, way, events_table(name, latest, outfit, names))
     points = weights_of(history)
-    weighings = gains_of(points, outfit.unit)
+    beside = weighed_beside(outfit, history.animal, history.stays, [point.day for point in points])
+    weighings = gains_of(points, outfit.unit, beside)
     context = {
         "history": history,
         "animal": history.animal,
@@ -84,7 +86,8 @@ def animal(request: OfficeRequest, animal_id: UUID) -> HttpResponseBase:
         "events": _events(history, outfit, names),
         "weighings": weighings[::-1],
         "has_short_gain": any(one.gain is not None and one.is_short for one in weighings),
-        "plot": plot_of(points, outfit.unit) if len(points) > 1 else None,
+        "plot": plot_of(points, beside, outfit.unit) if len(points) > 1 else None,
+        "has_group": bool(beside),
         "withdrawals": holds_of(history.events, outfit, timezone.now()),
         "changes": say_changes(outfit, history.changes[-LAST_CHANGES:][::-1], standing),
         "change_count": len(history.changes),

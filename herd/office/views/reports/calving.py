@@ -19,6 +19,7 @@ from herd.office.saying import say_day
 from herd.office.tables import Table
 from herd.office.today import today_of
 from herd.office.views.reports.breedinglines import FIGURES, FigureLine, figure_line, question_for, show_animals
+from herd.office.views.reports.calvingplot import plot_of_calves
 from herd.office.views.reports.paging import question_of
 from herd.registry.queries.policies import policies_of
 from herd.reports.calving import ALL, Noted, Season, season_of
@@ -28,7 +29,7 @@ from herd.values.figures import round_half_up
 from herd.values.policy import Policy
 from herd.values.policyhistory import PolicyHistory
 
-PERIOD, INTERVALS = "period-", "intervals"
+PERIOD, DAY, INTERVALS = "period-", "day-", "intervals"
 GROUPS = {
     OPEN: ("Checked open", "females on hand whose last check found them open, not served since"),
     PAST_DUE: ("Past the latest usual day", "females on hand that were pregnant or served and have not calved"),
@@ -94,6 +95,7 @@ def calving(request: OfficeRequest) -> HttpResponseBase:
         "is_empty": not asked.every.dams and not any(words.values()),
         "about": f"{asked.source}. {ABOUT}",
         "own": asked.own,
+        "plot": plot_of_calves(asked.season, lambda day: _address(request, f"{DAY}{day}")),
     }
     return render(request, "office/reports/calving.html", context)
 
@@ -141,6 +143,10 @@ def _name(one: Period) -> str:
     return f"Days {one.first} to {one.last}, {say_day(one.starts_on)} to {say_day(until)}"
 
 
+def _address(request: OfficeRequest, what: str) -> str:
+    return f"{reverse('office:report-calving-animals')}?{question_for(request, what)}"
+
+
 def _interval(request: OfficeRequest, asked: Asked) -> FigureLine:
     figure, name = asked.season.interval(asked.policy), "Mean calving interval"
     if figure is None:
@@ -160,6 +166,9 @@ def _behind(request: OfficeRequest, asked: Asked, what: str) -> tuple[str, list[
         return "Last calving intervals", asked.season.intervals(asked.policy)
     if what in GROUPS:
         return GROUPS[what][0], females_by_word(request.outfit, asked.every, asked.policies)[what]
+    day = next((one for one in asked.season.by_day() if what == f"{DAY}{one}"), None)
+    if day:
+        return f"Calved on {say_day(day)}", asked.season.on_day(day)
     place = what.removeprefix(PERIOD)
     if asked.spread and what.startswith(PERIOD) and place in {str(one) for one in range(len(asked.spread.periods))}:
         return _name(asked.spread.periods[int(place)]), asked.season.in_period(asked.spread, int(place))

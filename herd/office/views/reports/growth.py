@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 from uuid import UUID
 
@@ -17,6 +18,7 @@ from herd.office.access import OfficeRequest, needs
 from herd.office.exports import asked_way, hand_out
 from herd.office.forms.reports_growth import GainForm
 from herd.office.ownvalues import GAIN, say_own
+from herd.office.plots import Plot, boxes
 from herd.office.selection import FIELD, Selection, all_that_match, selection_of
 from herd.office.tables import Cell, Table
 from herd.office.today import today_of
@@ -26,6 +28,8 @@ from herd.office.views.reports.tagcells import visual_tag
 from herd.registry.queries.policies import policies_of
 from herd.registry.queries.tags import Worn, worn_by
 from herd.reports.growth import GainLine, GroupGain, Stretch, gain_of, stretches_of
+from herd.values.figures import round_half_up
+from herd.values.spread import spread_of
 
 ABOUT = (
     "From the first weight in this time to the last one; while it ran in the group, where a group is asked for. What"
@@ -86,6 +90,7 @@ def gain(request: OfficeRequest) -> HttpResponseBase:
         "page": page,
         "lines": list(_lines(outfit, page.rows)),
         "figures": list(_figures(found)),
+        "plot": _plot(found, outfit.weight_unit),
         "unit": outfit.weight_unit,
         "about": ABOUT,
         "own": own,
@@ -106,6 +111,19 @@ def _asked(outfit: Outfit, form: GainForm, picked: Selection) -> tuple[str, Mapp
     if said.get("kept"):
         return said["kept"].name, dict.fromkeys(all_that_match(outfit, said["kept"].question).ids, span)
     return None
+
+
+def _plot(found: GroupGain, unit: str) -> Plot | None:
+    """How the first and the last weights of those with a gain are spread; None where nobody has one."""
+    both = ((one.first, one.last) for one in found.lines if one.per_day)
+    pairs = [(Fraction(first.weight), Fraction(last.weight)) for first, last in both if first and last]
+    if not pairs:
+        return None
+    named = (("First weight", [pair[0] for pair in pairs]), ("Last weight", [pair[1] for pair in pairs]))
+    spreads = {name: spread_of(some) for name, some in named}
+    middles = [f"{name.lower()} {round_half_up(one.middle, 1)} {unit}" for name, one in spreads.items()]
+    says = f"Spread of the weights of {len(pairs)} head with a gain; in the middle {' and '.join(middles)}."
+    return boxes("spread", "Spread of the weights", says, spreads, unit)
 
 
 def _figures(found: GroupGain) -> Iterator[ShownFigure]:

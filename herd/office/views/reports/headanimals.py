@@ -21,8 +21,9 @@ from herd.office.naming import names_of
 from herd.office.saying import say_day
 from herd.office.tables import Cell, Table
 from herd.office.today import today_of
+from herd.office.views.reports.headplot import plural_of
 from herd.office.views.reports.paging import page_of
-from herd.office.views.reports.statement import ABOUT, LABELS, plural_of
+from herd.office.views.reports.statement import ABOUT, LABELS
 from herd.office.views.reports.tagcells import visual_tag
 from herd.office.wording import animals_spoken_of, say_event
 from herd.registry.models import Animal, Event

@@ -14,6 +14,7 @@ from herd.office.exports import asked_way, hand_out
 from herd.office.forms.reports import PeriodForm
 from herd.office.tables import Cell, Table
 from herd.office.today import today_of
+from herd.office.views.reports.headplot import plot_of_head, plural_of
 from herd.reports.statement import CLOSING, OPENING, Statement, statement_of
 from herd.values.inventory import Flow
 
@@ -36,7 +37,6 @@ ABOUT = (
     "Opening is counted at the end of the day before the first, closing at the end of the last day. An animal under a"
     " year counts as a calf unless she has calved."
 )
-PLURALS = {"calf": "calves", "unknown": "class not known"}
 
 
 @require_safe
@@ -60,6 +60,7 @@ def head(request: OfficeRequest) -> HttpResponseBase:
         "reasons": statement.sums.reasons,
         "about": ABOUT,
         "times": _times(form.today),
+        "plot": plot_of_head(statement),
     }
     return render(request, "office/reports/head.html", context)
 
@@ -99,8 +100,3 @@ def _times(today: date) -> list[tuple[str, str]]:
         (f"{year - 2}", date(year - 2, 1, 1), date(year - 2, 12, 31)),
     )
     return [(name, urlencode({"since": since.isoformat(), "until": until.isoformat()})) for name, since, until in times]
-
-
-def plural_of(name: str) -> str:
-    """A class of the statement in the plural."""
-    return PLURALS.get(name, f"{name}s")
