@@ -3,7 +3,8 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
+from fractions import Fraction
 from uuid import UUID
 
 from herd.office.plots import Plot, Series
@@ -11,15 +12,17 @@ from herd.office.saying import say_weighed, weight_in
 from herd.registry.queries.history import WeightPoint
 from herd.reports.companions import Beside
 from herd.values.figures import round_half_up
+from herd.values.growth import Weighed, gain_per_day
 from herd.values.mass import NANOGRAMS, WeightUnit
-
-# Below this the fill of the gut alone can make or hide the gain (Watson et al. 2013, J. Anim. Sci. 91:5507).
-SHORT_SPAN_DAYS = 60
+from herd.values.policyhistory import PolicyHistory
 
 
 @dataclass(frozen=True, slots=True)
 class Weighing:
-    """One weighing. `gain` is per day since the last, in the outfit's unit; None where no day has passed."""
+    """One weighing. `gain` is per day since the last, in the outfit's unit; None where no day has passed.
+
+    `caution` says why a gain over a short span says little.
+    """
 
     event_id: UUID
     day: date
@@ -28,6 +31,7 @@ class Weighing:
     days: int | None
     gain: Decimal | None
     beside: Beside | None = None
+    caution: str = ""
 
     @property
     def group_figures(self) -> list[Decimal]:
@@ -38,29 +42,37 @@ class Weighing:
     @property
     def is_short(self) -> bool:
         """Whether the span since the last weighing says little because of fill."""
-        return self.days is not None and self.days < SHORT_SPAN_DAYS
+        return bool(self.caution)
 
 
 def gains_of(
-    points: Sequence[WeightPoint], unit: WeightUnit, beside: Mapping[date, Beside] | None = None
+    points: Sequence[WeightPoint], unit: WeightUnit, beside: Mapping[date, Beside] | None = None,
+    policies: PolicyHistory | None = None,
 ) -> list[Weighing]:
-    """Return the weighings oldest first, each with the gain per day since the one before, and its group that day."""
+    """Return the weighings oldest first, each with the gain per day since the one before, and its group that day.
+
+    Which spans are short is as the values say that were in force on the day of the weighing.
+    """
+    policies = policies or PolicyHistory()
     found = []
     last: WeightPoint | None = None
     for point in points:
         days = (point.day - last.day).days if last else None
-        gain = _gain(last, point, days, unit) if last and days else None
+        gain, caution = _gain(last, point, unit, policies) if last and days else (None, "")
         purpose = str(point.event.data.get("purpose", "")).replace("other", "")
         group = (beside or {}).get(point.day)
         words = say_weighed(point.event, unit)
-        found.append(Weighing(point.event.pk, point.day, words, purpose, days, gain, group))
+        found.append(Weighing(point.event.pk, point.day, words, purpose, days, gain, group, caution))
         last = point
     return found
 
 
-def _gain(last: WeightPoint, point: WeightPoint, days: int, unit: WeightUnit) -> Decimal:
-    per_day = Decimal(point.nanograms - last.nanograms) / Decimal(NANOGRAMS[unit]) / days
-    return per_day.quantize(Decimal("0.01"), rounding=ROUND_HALF_UP)
+def _gain(
+    last: WeightPoint, point: WeightPoint, unit: WeightUnit, policies: PolicyHistory
+) -> tuple[Decimal, str]:
+    one, other = (Weighed(each.day, Fraction(each.nanograms, NANOGRAMS[unit])) for each in (last, point))
+    figure = gain_per_day(one, other, unit=unit, policy=policies.on(point.day).policy)
+    return figure.rounded(2), " ".join(caution.text for caution in figure.cautions)
 
 
 def plot_of(points: Sequence[WeightPoint], beside: Mapping[date, Beside], unit: WeightUnit) -> Plot:

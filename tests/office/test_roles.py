@@ -74,6 +74,7 @@ PAGES: dict[str, tuple[str, str]] = {
     "office:report-breeding-kin": READ,
     "office:report-gain": (READER, READER),
     "office:report-calves": READ,
+    "office:report-sizes": READ,
     # Devices.
     "office:devices": (OFFICE, NO),
     "office:device": (OFFICE, NO),

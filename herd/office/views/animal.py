@@ -28,12 +28,13 @@ from herd.office.lifetables import changes_table, events_table
 from herd.office.merging import follow_merged
 from herd.office.naming import names_of
 from herd.office.today import today_of
-from herd.office.wording import animals_spoken_of, say_event
+from herd.office.wording import Carrying, animals_spoken_of, say_event
 from herd.registry.models import Animal
 from herd.registry.queries.changes import standing_ids
 from herd.registry.queries.family import some_offspring
 from herd.registry.queries.history import AnimalHistory, changes_of, history_of, weights_of
 from herd.registry.queries.merged import merge_of, merged_into
+from herd.registry.queries.policies import policies_of
 from herd.registry.queries.tags import worn_by
 from herd.reports.companions import weighed_beside
 from herd.values.eventkinds import EVENT_KINDS, EventKind
@@ -65,13 +66,15 @@ def animal(request: OfficeRequest, animal_id: UUID) -> HttpResponseBase:
     names = names_of(outfit, spoken)
     standing = standing_ids(history.changes)
     now, before = tags_by_age(history.wearings)
+    policies = policies_of(outfit)
+    carrying = Carrying(policies.on(today).policy, history.animal.breed)
     if way := asked_way(request):
         latest = history.events[::-1]
         name = str(title_of(now, before)["name"])
-        return hand_out(request, way, events_table(name, latest, outfit, names))
+        return hand_out(request, way, events_table(name, latest, outfit, names, carrying))
     points = weights_of(history)
     beside = weighed_beside(outfit, history.animal, history.stays, [point.day for point in points])
-    weighings = gains_of(points, outfit.unit, beside)
+    weighings = gains_of(points, outfit.unit, beside, policies)
     context = {
         "history": history,
         "animal": history.animal,
@@ -83,9 +86,9 @@ def animal(request: OfficeRequest, animal_id: UUID) -> HttpResponseBase:
         "has_more_calves": has_more,
         "merged": _merged(outfit, history),
         "quick_kinds": _quick_kinds(history.animal),
-        "events": _events(history, outfit, names),
+        "events": _events(history, outfit, names, carrying),
         "weighings": weighings[::-1],
-        "has_short_gain": any(one.gain is not None and one.is_short for one in weighings),
+        "short_gain": next((one.caution for one in weighings[::-1] if one.caution), ""),
         "plot": plot_of(points, beside, outfit.unit) if len(points) > 1 else None,
         "has_group": bool(beside),
         "withdrawals": holds_of(history.events, outfit, timezone.now()),
@@ -121,12 +124,14 @@ def _with_origin(history: AnimalHistory, rows: list[Any], outfit: Outfit) -> lis
     return [(row, origin_of(history.sources.get(row.pk), outfit)) for row in rows]
 
 
-def _events(history: AnimalHistory, outfit: Outfit, names: dict[str, str]) -> list[dict[str, Any]]:
+def _events(
+    history: AnimalHistory, outfit: Outfit, names: dict[str, str], carrying: Carrying
+) -> list[dict[str, Any]]:
     """The events, newest first, in words."""
     return [
         {
             "event": event,
-            "words": say_event(event, outfit.unit, names),
+            "words": say_event(event, outfit.unit, names, carrying),
             "origin": origin_of(history.sources.get(event.pk), outfit),
         }
         for event in reversed(history.events)

@@ -23,6 +23,11 @@ REPORTS = (
         "What did each calf weigh at 205 and 365 days of age, beside those that were kept alike?",
         "office:report-calves",
     ),
+    (
+        "Frame scores and scrotal circumferences",
+        "How large is each young bull and heifer for its age, beside those that were kept alike?",
+        "office:report-sizes",
+    ),
     ("Due to calve", "Which cows calve in the next days, and which are overdue?", "office:report-due"),
     ("Calving of a season", "When did the calves come, how far apart, and who has none?", "office:report-calving"),
     (
