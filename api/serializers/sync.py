@@ -91,10 +91,16 @@ class ChangesAsked(serializers.Serializer[Any]):
 
 
 class SnapshotAsked(serializers.Serializer[Any]):
-    """Where a first copy that was cut off goes on."""
+    """Where a first copy that was cut off goes on: after the last animal that came, with the cursor of its beginning."""
 
     after = serializers.UUIDField(required=False, allow_null=True, default=None)
-    as_of = serializers.IntegerField(required=False, allow_null=True, default=None, min_value=0)
+    cursor = serializers.CharField(required=False, allow_null=True, default=None, max_length=400)
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        """Refuse one without the other: the cursor says of which copy the animal is the last that came."""
+        if (attrs["after"] is None) != (attrs["cursor"] is None):
+            raise serializers.ValidationError("A first copy goes on with both `after` and its `cursor`.")
+        return attrs
 
 
 class KnownIn(serializers.Serializer[Any]):

@@ -2,7 +2,7 @@
 
 from typing import Any, ClassVar
 
-from django.http import StreamingHttpResponse
+from django.http import HttpResponse, StreamingHttpResponse
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
@@ -11,6 +11,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from api.access import Caller, Right
+from api.packing import answer_packed, stream_packed
 from api.parsers import BoundedJSON
 from api.problems import Problem
 from api.serializers.sync import (
@@ -102,7 +103,7 @@ class Changes(Sync):
     """What changed since."""
 
     @extend_schema(parameters=[ChangesAsked], responses=ChangesOut)
-    def get(self, request: Request) -> Response:
+    def get(self, request: Request) -> HttpResponse:
         """A page of the feed from a cursor; 409 or 410 where a first copy has to be taken anew."""
         asked = ChangesAsked(data=request.query_params)
         asked.is_valid(raise_exception=True)
@@ -112,7 +113,7 @@ class Changes(Sync):
         except Outdated as problem:
             raise Problem(problem.word, str(problem), action="snapshot") from problem
         told = {"epoch": str(page.epoch), "cursor": page.cursor, "more": page.more, "server_time": timezone.now()}
-        return Response({**told, "items": page.items})
+        return answer_packed(request, {**told, "items": page.items})
 
 
 class Snapshot(Sync):
@@ -120,12 +121,18 @@ class Snapshot(Sync):
 
     @extend_schema(parameters=[SnapshotAsked], responses={(200, "application/x-ndjson"): OpenApiTypes.STR})
     def get(self, request: Request) -> StreamingHttpResponse:
-        """All that the device may read, as lines of JSON; the last line says that it is whole."""
+        """All that the device may read, as lines of JSON; the last line says that it is whole.
+
+        409 where a copy that was cut off can't go on, as after the device's groups have changed.
+        """
         asked = SnapshotAsked(data=request.query_params)
         asked.is_valid(raise_exception=True)
         device, said = self.device(), asked.validated_data
-        lines = snapshot(device.outfit, self.groups(), said["after"], said["as_of"])
-        return StreamingHttpResponse(lines, content_type="application/x-ndjson")
+        try:
+            portions = snapshot(device.outfit, self.groups(), said["after"], said["cursor"])
+        except Outdated as problem:
+            raise Problem(problem.word, str(problem), action="snapshot") from problem
+        return stream_packed(request, portions, "application/x-ndjson")
 
 
 class Known(Sync):

@@ -1,32 +1,44 @@
 """The local copy of the herd: what is on its way, what is shown, and the numbers by which animals are found."""
 
 import json
-from collections.abc import Iterable, Sequence
-from typing import Any
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any, NamedTuple
 
 from herd.client.store import Store
 
 Card = dict[str, Any]
-
-_SHOW = """
-INSERT OR REPLACE INTO card SELECT kind, id, json_extract(body, '$.group'), body FROM staged WHERE state = 'in'
-"""
-_NUMBERS = """
-INSERT INTO number
-SELECT staged.id, json_extract(tag.value, '$.kind'), json_extract(tag.value, '$.number'),
-    json_extract(tag.value, '$.colour'), backwards(json_extract(tag.value, '$.number')), NULL
-FROM staged, json_each(staged.body, '$.tags') AS tag WHERE staged.kind = 'animal' AND staged.state = 'in'
-"""
+# So many staged items are shown at a time, so that memory stays flat.
+STEP = 5_000
 
 
-def stage(store: Store, items: Iterable[dict[str, Any]]) -> None:
+class Item(NamedTuple):
+    """One thing as it came, an animal or a row of a list: `text` is its card as stored, `into` who stands for it."""
+
+    kind: str
+    id: str
+    state: str
+    into: str | None
+    card: Card
+    text: str
+
+
+def read_item(found: dict[str, Any], line: str = "") -> Item:
+    """An item of what came; of the line that it came in, where there is one, its card is stored as it stands there.
+
+    Raises KeyError, TypeError for what is no item.
+    """
+    card = found.get("card") or {}
+    # The card stands last in its line: to write it anew would take longer than all else.
+    is_last = bool(line) and next(reversed(found)) == "card"
+    text = line[line.index('"card":') + 7 : line.rindex("}")] if is_last else json.dumps(card)
+    return Item(str(found["kind"]), str(found["id"]), str(found["state"]), found.get("into"), card, text)
+
+
+def stage(store: Store, items: Iterable[Item]) -> None:
     """Keep items as they came, in the caller's transaction, without showing them yet; the later item counts."""
     store.run_many(
         "INSERT OR REPLACE INTO staged VALUES (?, ?, ?, ?, ?)",
-        [
-            (one["kind"], str(one["id"]), one["state"], one.get("into"), json.dumps(one.get("card")))
-            for one in items
-        ],
+        [(one.kind, one.id, one.state, one.into, one.text) for one in items],
     )
 
 
@@ -35,28 +47,67 @@ def unstage(store: Store) -> None:
     store.run("DELETE FROM staged")
 
 
-def install(store: Store) -> None:
-    """Show a first copy in place of what was shown."""
+def install(store: Store, items: Sequence[Item]) -> None:
+    """Show a first copy in place of what was shown: what is staged, and the items that came last."""
     store.run("DELETE FROM card")
     store.run("DELETE FROM number WHERE dseq IS NULL")
-    _show(store)
+    _show_all(store, items, is_new=True)
 
 
-def install_changes(store: Store) -> None:
+def install_changes(store: Store, items: Sequence[Item]) -> None:
     """Show what changed; what the server acknowledged before is in it, and needs no showing of its own any more."""
-    store.run("DELETE FROM number WHERE dseq IS NULL AND animal IN (SELECT id FROM staged WHERE kind = 'animal')")
-    store.run("DELETE FROM card WHERE (kind, id) IN (SELECT kind, id FROM staged)")
-    store.run("INSERT OR REPLACE INTO alias SELECT id, animal FROM staged WHERE state = 'merged'")
-    _show(store)
+    _show_all(store, items, is_new=False)
+    store.run(
+        "DELETE FROM number WHERE dseq IN"
+        " (SELECT dseq FROM operation WHERE is_pulled = 0 AND status IN ('applied', 'merged'))"
+    )
     store.run("UPDATE operation SET is_pulled = 1 WHERE status IN ('applied', 'merged') AND is_pulled = 0")
-    store.run("DELETE FROM number WHERE dseq IN (SELECT dseq FROM operation WHERE is_pulled)")
 
 
-def _show(store: Store) -> None:
-    store.run("DELETE FROM alias WHERE id IN (SELECT id FROM staged WHERE kind = 'animal' AND state = 'in')")
-    store.run(_SHOW)
-    store.run(_NUMBERS)
+def _show_all(store: Store, items: Sequence[Item], *, is_new: bool) -> None:
+    if store.run("SELECT 1 FROM staged LIMIT 1").fetchone() is None:
+        _show(store, items, is_new=is_new)
+        return
+    stage(store, items)
+    for some in _staged(store):
+        _show(store, some, is_new=is_new)
     unstage(store)
+
+
+def _staged(store: Store) -> Iterator[list[Item]]:
+    last = ("", "")
+    while True:
+        rows = store.run(
+            "SELECT kind, id, state, animal, body FROM staged WHERE (kind, id) > (?, ?) ORDER BY kind, id LIMIT ?",
+            [*last, STEP],
+        ).fetchall()
+        if not rows:
+            return
+        yield [Item(kind, key, state, into, json.loads(text), text) for kind, key, state, into, text in rows]
+        last = rows[-1][:2]
+
+
+def _show(store: Store, items: Sequence[Item], *, is_new: bool) -> None:
+    """Put items in the place of what was shown of them; `is_new` where nothing was."""
+    animals = [one for one in items if one.kind == "animal"]
+    if not is_new:
+        store.run_many("DELETE FROM number WHERE animal = ? AND dseq IS NULL", [[one.id] for one in animals])
+        gone = [(one.kind, one.id) for one in items if one.state != "in"]
+        store.run_many("DELETE FROM card WHERE kind = ? AND id = ?", gone)
+    shown = [one for one in items if one.state == "in"]
+    merged = [(one.id, one.into) for one in animals if one.state == "merged"]
+    store.run_many("INSERT OR REPLACE INTO alias VALUES (?, ?)", merged)
+    if store.run("SELECT 1 FROM alias LIMIT 1").fetchone():
+        store.run_many("DELETE FROM alias WHERE id = ?", [[one.id] for one in animals if one.state == "in"])
+    cards = [(one.kind, one.id, one.card.get("group"), one.text) for one in shown]
+    store.run_many("INSERT OR REPLACE INTO card VALUES (?, ?, ?, ?)", cards)
+    numbers = [
+        (one.id, tag["kind"], tag["number"], tag["colour"], tag["number"][::-1])
+        for one in animals
+        if one.state == "in"
+        for tag in one.card["tags"]
+    ]
+    store.run_many("INSERT INTO number VALUES (?, ?, ?, ?, ?, NULL)", numbers)
 
 
 def standing_for(store: Store, animal: str) -> str:

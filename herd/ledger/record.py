@@ -11,7 +11,8 @@ from django.utils import timezone
 from herd.accounts.models import Outfit
 from herd.ledger.entry import TYPED, Entry, Source, Subject
 from herd.ledger.models import Action, Change, Changeset, FeedCounter
-from herd.ledger.rows import insert_rows, renew_statistics
+from herd.ledger.rows import insert_rows
+from herd.ledger.statistics import renew_statistics
 from herd.values.identity import new_id
 
 OPPOSITE = {

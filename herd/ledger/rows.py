@@ -1,7 +1,8 @@
-"""Inserts and updates many rows of a table at the database's own speed.
+"""Inserts, updates and reads many rows of a table at the database's own speed.
 
 Django's bulk methods compile a statement for every thousand values, which takes longer than the database does.
-Here a table's statement is written once: SQLite takes the rows by executemany, PostgreSQL by COPY.
+Here a table's statement is written once: SQLite takes the rows by executemany, PostgreSQL by COPY. Rows that are only
+to be passed on are read as the driver hands them, because making Python's values of them takes longer as well.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -9,6 +10,7 @@ from datetime import date
 from typing import Any, cast
 from uuid import UUID
 
+from django.core.exceptions import EmptyResultSet
 from django.db import connection, models
 
 Converter = Callable[[Any], Any]
@@ -62,6 +64,34 @@ def update_rows(rows: Iterable[models.Model], columns: Iterable[str]) -> int:
     return len(listed)
 
 
+def driver_rows(rows: Any) -> list[tuple[Any, ...]]:
+    """The rows of a `values_list` as the driver hands them; `id_text` and `day_text` spell what databases differ in.
+
+    SQLite hands ids as hexadecimal digits, days and JSON as texts; PostgreSQL ids and days as such, JSON as text.
+    """
+    try:
+        statement, values = rows.query.sql_with_params()
+    except EmptyResultSet:
+        return []
+    with connection.cursor() as cursor:
+        cursor.execute(statement, values)
+        return cast(list[tuple[Any, ...]], cursor.fetchall())
+
+
+def id_text(value: Any) -> str | None:
+    """An id from a driver's row in its usual spelling; None for none."""
+    if value is None:
+        return None
+    if type(value) is str:
+        return f"{value[:8]}-{value[8:12]}-{value[12:16]}-{value[16:20]}-{value[20:]}"
+    return str(value)
+
+
+def day_text(value: Any) -> str | None:
+    """A day from a driver's row as 2026-03-14; None for none."""
+    return value if value is None or type(value) is str else cast(str, value.isoformat())
+
+
 def _quoted(name: str | None) -> str:
     return connection.ops.quote_name(name or "")
 
@@ -90,14 +120,3 @@ def _converter(field: Any) -> Converter:
         return prepare(value)
 
     return prepare if isinstance(field, models.JSONField) else convert
-
-
-def renew_statistics() -> None:
-    """Let SQLite learn how large its tables are, without which it reads a whole outfit to find a few rows by id.
-
-    PostgreSQL does so by itself. A sample of four hundred rows an index takes milliseconds.
-    """
-    if connection.vendor == "sqlite":
-        with connection.cursor() as cursor:
-            cursor.execute("PRAGMA analysis_limit=400")
-            cursor.execute("ANALYZE")

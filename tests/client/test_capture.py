@@ -197,7 +197,7 @@ def test_a_file_that_is_none_of_ours_is_told_in_a_sentence(tmp_path):
 
 
 def test_a_file_of_a_newer_version_is_left_alone(scale, tmp_path):
-    scale._store.run("PRAGMA user_version=2")
+    scale._store.run("PRAGMA user_version=99")
     with pytest.raises(NotStored, match="newer"):
         Client.open(tmp_path / "scale.db")
 

@@ -1,5 +1,6 @@
 """What devices pull: the first copy, what changed since, and when something leaves what they may read."""
 
+import gzip
 import json
 from uuid import uuid4
 
@@ -101,10 +102,48 @@ def test_animals_of_a_group_that_lies_elsewhere_now_come_again(phone, kettle_ben
 
 def test_a_copy_that_was_cut_off_goes_on_where_it_was(phone, kettle_bench):
     herd = sorted(str(register(kettle_bench, vid_tag(str(number)))) for number in range(6))
-    answer = phone.get(f"sync/snapshot/?after={herd[2]}&as_of=3")
+    cursor, _ = first_copy(phone)
+    register(kettle_bench, vid_tag("7"))
+    answer = phone.get(f"sync/snapshot/?after={herd[2]}&cursor={cursor}")
     items = [json.loads(line) for line in b"".join(answer.streaming_content).decode().splitlines()]
-    assert items[0]["start"]["as_of"] == "3"
-    assert [one["id"] for one in items[1:-1]] == herd[3:]
+    assert items[0]["start"]["cursor"] == cursor
+    assert [one["id"] for one in items[1:-1]][:3] == herd[3:]
+
+
+def test_a_copy_that_was_cut_off_does_not_go_on_with_other_groups(phone_of, phone, kettle_bench, bench, cow):
+    cursor, _ = first_copy(phone)
+    narrow = phone_of(kettle_bench, groups=[bench])
+    answer = narrow.get(f"sync/snapshot/?after={cow}&cursor={cursor}")
+    assert (answer.status_code, answer.json()["type"]) == (409, "urn:notchbook:problem:scope-changed")
+    assert answer.json()["action"] == "snapshot"
+
+
+def test_a_copy_that_was_cut_off_does_not_go_on_after_a_restore(phone, kettle_bench, cow):
+    cursor, _ = first_copy(phone)
+    FeedCounter.objects.filter(outfit=kettle_bench).update(epoch=uuid4())
+    answer = phone.get(f"sync/snapshot/?after={cow}&cursor={cursor}")
+    assert (answer.status_code, answer.json()["type"]) == (409, "urn:notchbook:problem:epoch-changed")
+
+
+@pytest.mark.parametrize("half", ["after=00000000-0000-7000-8000-000000000000", "cursor=abc"])
+def test_a_copy_goes_on_only_where_it_is_said_which(phone, half):
+    assert phone.get(f"sync/snapshot/?{half}").status_code == 400
+
+
+def test_a_first_copy_is_compressed_for_who_takes_that(phone, kettle_bench, cow):
+    plain = b"".join(phone.get("sync/snapshot/").streaming_content)
+    answer = phone.get("sync/snapshot/", **{"Accept-Encoding": "gzip"})
+    assert answer.headers["Content-Encoding"] == "gzip"
+    assert gzip.decompress(b"".join(answer.streaming_content)) == plain
+
+
+def test_a_page_of_changes_is_compressed_for_who_takes_that(phone, kettle_bench):
+    cursor, _ = first_copy(phone)
+    for number in range(5):
+        register(kettle_bench, vid_tag(str(number)))
+    answer = phone.get(f"sync/changes/?cursor={cursor}", **{"Accept-Encoding": "gzip"})
+    assert answer.headers["Content-Encoding"] == "gzip"
+    assert len(json.loads(gzip.decompress(answer.content))["items"]) == 5
 
 
 def test_a_cursor_of_before_a_restore_asks_for_a_first_copy(phone, kettle_bench, cow):

@@ -227,7 +227,7 @@ class FieldPhone:
         last = [one["id"] for one in lines[1:] if one.get("kind") == "animal"]
         if not last:
             return self._copy_lines("sync/snapshot/")
-        rest = self._copy_lines(f"sync/snapshot/?after={last[-1]}&as_of={start['as_of']}")
+        rest = self._copy_lines(f"sync/snapshot/?after={last[-1]}&cursor={start['cursor']}")
         return lines + rest[1:]
 
     def _copy_lines(self, path: str) -> list[dict[str, Any]]:

@@ -42,8 +42,8 @@ def _head_after_the_page(head: cursors.Head, position: int, scope: str) -> str:
     return WRITE_CURSOR(head, now if position == head.position else position, scope)
 
 
-def _copy_as_of_its_end(outfit: Any, groups: Any, after: Any = None, as_of: Any = None) -> Iterator[str]:
-    lines = [snapshot._line(one) for one in snapshot._items(outfit, groups, after)]
+def _copy_as_of_its_end(outfit: Any, groups: Any, after: Any = None, cursor: Any = None) -> Iterator[bytes]:
+    lines = [snapshot._line(one) for some in snapshot._portions(outfit, groups, after) for one in some]
     head = snapshot.head_of(outfit)
     yield snapshot._line({"start": snapshot._start(head, head.position, groups)})
     yield from lines
