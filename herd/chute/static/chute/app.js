@@ -107,8 +107,9 @@ export class App {
   isSame(read) {
     if (!this.current) return false;
     const { entry, card } = this.current;
-    if (entry.read.kind === read.kind && entry.read.number === read.number) return true;
-    return Boolean(card?.tags.some((tag) => tag.kind === read.kind && tag.number === read.number && read.kind === "eid"));
+    const isIt = (one) => one.kind === read.kind && one.number === read.number && (!read.colour || one.colour === read.colour);
+    if (!card) return isIt(entry.read);
+    return card.tags.some((tag) => isIt(tag) && (read.kind === "eid" || entry.read.number === read.number));
   }
 
   /** Start the animal of a number, or ask which one is meant. */

@@ -45,7 +45,9 @@ export function readElectronic(text) {
   if (!inner) throw refuse("The electronic number is empty.");
   const dotted = DOT_HEX.exec(inner);
   if (dotted) return written(parseInt(dotted[1], 16), parseInt(dotted[2], 16));
-  if (/^\d[.,]\d+[eE]/.test(inner)) throw refuse(`${inner} has lost digits in a spreadsheet.`);
+  const scientific = /^(\d)[.,](\d+)[eE]\+?(\d{1,2})$/.exec(inner);
+  if (scientific && scientific[2].length === Number(scientific[3])) return ofDigits(scientific[1] + scientific[2]);
+  if (scientific) throw refuse(`${inner} has lost digits in a spreadsheet.`);
   const floating = /^(\d{13,17})[.,](\d+)$/.exec(inner);
   if (floating && /[1-9]/.test(floating[2])) throw refuse(`${inner} is not a whole number.`);
   const compact = floating ? floating[1] : THOUSANDS.test(inner) ? inner.replaceAll(",", "") : inner.replace(SEPARATORS, "");

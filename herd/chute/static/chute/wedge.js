@@ -100,9 +100,10 @@ export class Wedge {
   /** A reader that hands over its text in one piece. @param {InputEvent} event */
   insert(event) {
     const text = event.inputType === "insertText" ? event.data ?? "" : "";
-    if (text.length < FEWEST || !/\d{4}/.test(text) || isForLists(event.target)) return;
+    const pieces = text.length < 15 || isForLists(event.target) ? [] : splitBurst(text);
+    if (!pieces.length || !pieces.every((piece) => readNumber(piece).kind === "eid")) return;
     event.preventDefault();
-    splitBurst(text).forEach(this.onnumber);
+    pieces.forEach(this.onnumber);
   }
 
   /** A reader that types as slowly as fingers: no weight has fifteen digits. @param {Event} event */

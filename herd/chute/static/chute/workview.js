@@ -122,7 +122,7 @@ export function cardView(app, card) {
 }
 
 function unknownView(app, entry) {
-  const classes = [["cow", "Cow"], ["heifer", "Heifer"], ["steer", "Steer"], ["bull", "Bull"], ["calf", "Calf"]];
+  const classes = [["cow", "Cow"], ["heifer", "Heifer"], ["steer", "Steer"], ["bull", "Bull"]];
   const pick = h("div.choices", null, classes.map(([value, label]) => button(label, (event) => {
     entry.register = entry.register === value ? "" : value;
     for (const one of event.target.parentElement.children) one.setAttribute("aria-pressed", String(one.textContent === label && entry.register === value));
