@@ -4,7 +4,7 @@ from django.urls import include, path, re_path
 from drf_spectacular.views import SpectacularJSONAPIView, SpectacularSwaggerSplitView
 from rest_framework.routers import SimpleRouter
 
-from api.views import sync
+from api.views import siblings, sync
 from api.views.animals import Animals
 from api.views.days import Days, Files, Findings, Rows, Rulings
 from api.views.devices import Enrol, WhoAmI
@@ -41,11 +41,20 @@ urlpatterns = [
     path("sync/changes/", sync.Changes.as_view(), name="sync-changes"),
     path("sync/snapshot/", sync.Snapshot.as_view(), name="sync-snapshot"),
     path("sync/known/", sync.Known.as_view(), name="sync-known"),
+    path("sync/relay/", siblings.Relay.as_view(), name="sync-relay"),
+    path("sync/pull/", siblings.Pull.as_view(), name="sync-pull"),
+    path("sync/days/", siblings.Days.as_view(), name="sync-days"),
+    path("sync/days/<uuid:key>/", siblings.Day.as_view(), name="sync-day"),
+    path("sync/rulings/", siblings.Rulings.as_view(), name="sync-rulings"),
+    path("sync/copy/", siblings.Copy.as_view(), name="sync-copy"),
+    path("reports/", include("api.views.reports")),
+    path("herd/", HerdList.as_view(), name="herd"),
+    path("herd/export/", HerdFile.as_view(), name="herd-export"),
     path("lookup/", LookUp.as_view(), name="lookup"),
     path("head/", Head.as_view(), name="head"),
     path("me/", WhoAmI.as_view(), name="me"),
     path("enrol/", Enrol.as_view(), name="enrol"),
     path("openapi.json", SpectacularJSONAPIView.as_view(), name="openapi"),
     path("docs/", SpectacularSwaggerSplitView.as_view(url_name="api:openapi"), name="docs"),
-]
     re_path("", Nowhere.as_view()),
+]

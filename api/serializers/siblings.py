@@ -51,3 +51,52 @@ class PullOut(serializers.Serializer[Any]):
     changes = serializers.ListField(child=serializers.DictField())
     rows = RowOut(many=True)
     absent = AbsentOut(many=True)
+
+
+class DaysOut(serializers.Serializer[Any]):
+    """The days that are at home here, each with the mark of its present state."""
+
+    epoch = serializers.UUIDField()
+    days = serializers.DictField(child=serializers.CharField())
+
+
+class DayAsked(serializers.Serializer[Any]):
+    """The mark of the state in which a day is sent."""
+
+    mark = serializers.CharField(max_length=40)
+
+
+class KeptOut(serializers.Serializer[Any]):
+    """Whether a day was taken; one on which a ruling is under way is taken the next time."""
+
+    epoch = serializers.UUIDField()
+    is_kept = serializers.BooleanField()
+
+
+class RulingHome(serializers.Serializer[Any]):
+    """A ruling that was given here on a day of the sibling."""
+
+    op_id = serializers.UUIDField()
+    day = serializers.UUIDField()
+    key = serializers.CharField()
+    choice = serializers.CharField()
+    typed = serializers.CharField(allow_blank=True)
+
+
+class RulingsOut(serializers.Serializer[Any]):
+    """Rulings on their way home."""
+
+    epoch = serializers.UUIDField()
+    rulings = RulingHome(many=True)
+
+
+class TakenIn(serializers.Serializer[Any]):
+    """Rulings that have come home."""
+
+    taken = serializers.ListField(child=serializers.UUIDField(), max_length=10_000)
+
+
+class EpochOut(serializers.Serializer[Any]):
+    """The epoch of the feed."""
+
+    epoch = serializers.UUIDField()

@@ -2,15 +2,22 @@
 
 from typing import Any
 
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
+from api.serializers.fields import Strict
 from herd.sync.models import OperationStatus
 from herd.sync.protocol import MOST_ITEMS
+from herd.sync.upstream.relaying import RELAYED
+
+# What devices are told: how an operation ended, or that it is on its way to where the record is decided.
+STATUSES = [*OperationStatus.choices, (RELAYED, "stored here and on its way")]
 
 
 class InfoOut(serializers.Serializer[Any]):
     """The protocol as it is spoken here, and its limits."""
 
+    outfit = serializers.UUIDField()
     epoch = serializers.UUIDField()
     head = serializers.CharField()
     schema = serializers.IntegerField()
@@ -28,11 +35,24 @@ class Anything(serializers.JSONField):
         return data
 
 
+class ClockIn(serializers.Serializer[Any]):
+    """What a device's clocks show as it calls: the time of day, and the steady clock of this run."""
+
+    now = serializers.DateTimeField()
+    mono_ms = serializers.IntegerField(required=False, allow_null=True)
+    boot = serializers.CharField(required=False, allow_null=True, allow_blank=True)
+
+
+@extend_schema_field(ClockIn)
+class ClockField(serializers.DictField):
+    """A clock as it came; what is wrong with it is found where it is read."""
+
+
 class PushIn(serializers.Serializer[Any]):
-    """Operations of a device, and what its clocks show: `{"now": ..., "mono_ms": ..., "boot": ...}`."""
+    """Operations of a device, and what its clocks show."""
 
     schema = serializers.IntegerField(default=1)
-    clock = serializers.DictField(required=False, allow_null=True, default=None)
+    clock = ClockField(required=False, allow_null=True, default=None)
     ops = serializers.ListField(child=Anything(allow_null=True), allow_empty=True)
 
 
@@ -44,10 +64,10 @@ class ReasonOut(serializers.Serializer[Any]):
 
 
 class ResultOut(serializers.Serializer[Any]):
-    """The answer to one operation; each status is final for the device."""
+    """The answer to one operation; each status but `relayed` is final for the device."""
 
     op_id = serializers.UUIDField(allow_null=True)
-    status = serializers.ChoiceField(OperationStatus.choices)
+    status = serializers.ChoiceField(STATUSES)
     animal = serializers.UUIDField(required=False)
     reasons = ReasonOut(many=True, required=False)
     conflicts = serializers.DictField(required=False)
@@ -103,7 +123,7 @@ class SnapshotAsked(serializers.Serializer[Any]):
         return attrs
 
 
-class KnownIn(serializers.Serializer[Any]):
+class KnownIn(Strict):
     """Ids of operations that a device still has."""
 
     op_ids = serializers.ListField(child=serializers.UUIDField(), max_length=1_000)

@@ -2,9 +2,12 @@
 
 from pathlib import Path
 from typing import ClassVar
+from uuid import UUID
 
 from django.conf import settings
-from django.http import FileResponse
+from django.db.models import QuerySet
+from django.http import FileResponse, StreamingHttpResponse
+from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
@@ -12,21 +15,38 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.access import Right
+from api.parsers import Lines
 from api.problems import Problem
-from api.serializers.siblings import PullIn, PullOut, RelayIn
+from api.serializers.siblings import (
+    DayAsked,
+    DaysOut,
+    EpochOut,
+    KeptOut,
+    PullIn,
+    PullOut,
+    RelayIn,
+    RulingsOut,
+    TakenIn,
+)
 from api.serializers.sync import PushOut
 from api.views.sync import Sync
 from herd.archive.backups import lend_archive
 from herd.archive.refused import ArchiveRefused
 from herd.archive.snapshot import one_moment
+from herd.intake.models import DayState, ProcessingDay
 from herd.registry.models import SUBJECTS
 from herd.sync.again import try_again
 from herd.sync.cursors import head_of
+from herd.sync.days.copies import keep_copy, note_gone_home, unsent_rulings
+from herd.sync.days.packing import lines_of, marks
 from herd.sync.models import Device, DeviceKind, DeviceRole
 from herd.sync.protocol import MOST_OPERATIONS
 from herd.sync.reading import Unfit
 from herd.sync.siblings.pages import Page, page_after, rows_only
 from herd.sync.siblings.relay import know_device, read_relayed, take_relayed
+
+# A day that a worker has is copied once it is done.
+BUSY = (DayState.WORKING, DayState.APPLYING)
 
 
 class Siblings(Sync):
@@ -97,6 +117,70 @@ def _shown(page: Page) -> dict[str, object]:
         "rows": page.rows,
         "absent": page.absent,
     }
+
+
+class Days(Siblings):
+    """The processing days that are at home here."""
+
+    @extend_schema(responses=DaysOut)
+    def get(self, request: Request) -> Response:
+        """Each day's mark, by its id; a copy with another mark is old."""
+        outfit = self.sibling().outfit
+        known = marks(ProcessingDay.objects.filter(outfit=outfit, home="").exclude(state__in=BUSY))
+        return Response({"epoch": str(head_of(outfit).epoch), "days": {str(key): mark for key, mark in known.items()}})
+
+
+class Day(Siblings):
+    """One processing day with all its rows."""
+
+    parser_classes = (Lines,)
+
+    @extend_schema(responses={(200, "application/x-ndjson"): OpenApiTypes.STR})
+    def get(self, request: Request, key: UUID) -> StreamingHttpResponse:
+        """The day, line by line; the last line says how many there were."""
+        day = get_object_or_404(ProcessingDay, outfit=self.sibling().outfit, pk=key, home="")
+        return StreamingHttpResponse(lines_of(day), content_type="application/x-ndjson")
+
+    @extend_schema(parameters=[DayAsked], request=OpenApiTypes.STR, responses=KeptOut)
+    def post(self, request: Request, key: UUID) -> Response:
+        """Keep a copy of a day that is at home in the sibling."""
+        sibling = self.sibling()
+        mark = self.read_address(DayAsked)["mark"]
+        try:
+            is_kept = keep_copy(sibling.outfit, key, request.data, home=sibling.name, mark=mark)
+        except Unfit as problem:
+            raise Problem("invalid", str(problem)) from problem
+        return Response({"epoch": str(head_of(sibling.outfit).epoch), "is_kept": is_kept})
+
+
+class Rulings(Siblings):
+    """What was ruled here on the sibling's days."""
+
+    @extend_schema(responses=RulingsOut)
+    def get(self, request: Request) -> Response:
+        """The rulings that have not come home yet, in the order in which they were given."""
+        sibling = self.sibling()
+        found = [one for day in self.days(sibling) for one in unsent_rulings(day)]
+        shown = [
+            {"op_id": one.pk, "day": one.day_id, "key": one.finding_key, "choice": one.choice, "typed": one.typed}
+            for one in sorted(found, key=lambda one: one.ruled_at)
+        ]
+        return Response(RulingsOut({"epoch": head_of(sibling.outfit).epoch, "rulings": shown}).data)
+
+    @extend_schema(request=TakenIn, responses=EpochOut)
+    def post(self, request: Request) -> Response:
+        """Note that rulings have come home."""
+        sibling = self.sibling()
+        taken = set(self.read(TakenIn)["taken"])
+        for day in self.days(sibling):
+            came = [str(one.pk) for one in unsent_rulings(day) if one.pk in taken]
+            if came:
+                note_gone_home(day, came)
+        return Response({"epoch": str(head_of(sibling.outfit).epoch)})
+
+    def days(self, sibling: Device) -> QuerySet[ProcessingDay]:
+        """The copies of the sibling's days."""
+        return ProcessingDay.objects.filter(outfit=sibling.outfit, home=sibling.name)
 
 
 class Copy(Siblings):

@@ -8,9 +8,9 @@ from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
-from rest_framework.views import APIView
 
-from api.access import Caller, Right
+from api.access import Right
+from api.bases import Called
 from api.packing import answer_packed, stream_packed
 from api.parsers import BoundedJSON
 from api.problems import Problem
@@ -32,9 +32,10 @@ from herd.sync.protocol import MOST_BYTES, MOST_ITEMS, MOST_OPERATIONS, SCHEMA, 
 from herd.sync.pushing import push
 from herd.sync.reading import Unfit, read_clock
 from herd.sync.snapshot import snapshot
+from herd.sync.upstream.relaying import as_relayed
 
 
-class Sync(APIView):
+class Sync(Called):
     """A view for devices only."""
 
     parser_classes = (BoundedJSON,)
@@ -42,7 +43,7 @@ class Sync(APIView):
 
     def device(self, *, delivers: bool = False) -> Device:
         """The device that calls; one that is retired may deliver, and no more."""
-        caller: Caller = self.request.auth  # type: ignore[assignment]
+        caller = self.caller
         if caller.device is None:
             raise Problem("forbidden", "Sync is for enrolled devices.")
         if not delivers and caller.device.state == DeviceState.RETIRED:
@@ -51,8 +52,7 @@ class Sync(APIView):
 
     def groups(self) -> list[Any]:
         """The groups that the device may read; all where empty."""
-        caller: Caller = self.request.auth  # type: ignore[assignment]
-        return caller.groups
+        return self.caller.groups
 
 
 class Info(Sync):
@@ -61,9 +61,11 @@ class Info(Sync):
     @extend_schema(responses=InfoOut)
     def get(self, request: Request) -> Response:
         """The epoch, the head of the feed, and the limits."""
-        head = head_of(self.device(delivers=True).outfit)
+        outfit = self.device(delivers=True).outfit
+        head = head_of(outfit)
         return Response(
             {
+                "outfit": str(outfit.pk),
                 "epoch": str(head.epoch),
                 "head": str(head.position),
                 "schema": SCHEMA,
@@ -82,21 +84,20 @@ class PushView(Sync):
     def post(self, request: Request) -> Response:
         """Take operations; each is answered, whatever is in it, and may be sent again at any time."""
         device = self.device(delivers=True)
-        given = PushIn(data=request.data)
-        given.is_valid(raise_exception=True)
-        operations = given.validated_data["ops"]
+        sent = self.read(PushIn)
+        operations = sent["ops"]
         if len(operations) > MOST_OPERATIONS:
             raise Problem("too-large", f"A push holds at most {MOST_OPERATIONS} operations; send it in two.")
         try:
-            contact = read_clock(given.validated_data["clock"])
+            contact = read_clock(sent["clock"])
         except Unfit as problem:
             errors = [{"pointer": problem.pointer, "detail": str(problem)}]
-            raise Problem("invalid", str(problem), errors=errors) from problem
+            raise Problem("unfit", str(problem), errors=errors) from problem
         results = push(device, Push(operations, contact))
         try_again(device.outfit)
         head = head_of(device.outfit)
         told = {"epoch": str(head.epoch), "head": str(head.position), "server_time": timezone.now()}
-        return Response({**told, "results": results})
+        return Response({**told, "results": as_relayed(device.outfit, results)})
 
 
 class Changes(Sync):
@@ -105,9 +106,7 @@ class Changes(Sync):
     @extend_schema(parameters=[ChangesAsked], responses=ChangesOut)
     def get(self, request: Request) -> HttpResponse:
         """A page of the feed from a cursor; 409 or 410 where a first copy has to be taken anew."""
-        asked = ChangesAsked(data=request.query_params)
-        asked.is_valid(raise_exception=True)
-        device, said = self.device(), asked.validated_data
+        device, said = self.device(), self.read_address(ChangesAsked)
         try:
             page = changes_since(device.outfit, said["cursor"], self.groups(), said["limit"])
         except Outdated as problem:
@@ -125,9 +124,7 @@ class Snapshot(Sync):
 
         409 where a copy that was cut off can't go on, as after the device's groups have changed.
         """
-        asked = SnapshotAsked(data=request.query_params)
-        asked.is_valid(raise_exception=True)
-        device, said = self.device(), asked.validated_data
+        device, said = self.device(), self.read_address(SnapshotAsked)
         try:
             portions = snapshot(device.outfit, self.groups(), said["after"], said["cursor"])
         except Outdated as problem:
@@ -142,8 +139,8 @@ class Known(Sync):
     def post(self, request: Request) -> Response:
         """Tell which operations are here; the device sends the others again."""
         device = self.device(delivers=True)
-        given = KnownIn(data=request.data)
-        given.is_valid(raise_exception=True)
-        rows = Operation.objects.filter(outfit=device.outfit, op_id__in=given.validated_data["op_ids"])
-        known = [{"op_id": str(one.op_id), **one.answer, "status": one.status} for one in rows]
+        asked = self.read(KnownIn)["op_ids"]
+        rows = Operation.objects.filter(outfit=device.outfit, op_id__in=asked)
+        found = [{"op_id": str(one.op_id), **one.answer, "status": one.status} for one in rows]
+        known = as_relayed(device.outfit, found)
         return Response({"epoch": str(head_of(device.outfit).epoch), "known": known})

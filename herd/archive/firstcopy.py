@@ -22,6 +22,7 @@ from herd.client.faults import Refused
 from herd.client.wire import Wire
 from herd.ledger.models import FeedCounter
 from herd.sync.models import Upstream
+from herd.sync.upstream.days import mark_copies
 
 Say = Callable[[str], object]
 SPENT = "The code is spent now; where it has to be done again, ask the office there for a new one."
@@ -84,6 +85,7 @@ def begin(enrolled: Enrolled, wire: Wire, say: Say = lambda _: None) -> Followed
             counter = _counter(archive)
             restored = restore(archive, say=say)
             upstream = _follow(enrolled, counter)
+            mark_copies(upstream.outfit)
     _keep_private()
     return Followed(upstream, restored)
 

@@ -12,6 +12,7 @@ from django.db.models import Max
 from herd.accounts.models import Outfit, Person
 from herd.intake.models import DayState, FieldFile, ProcessingDay, Recipe, StagedRow
 from herd.intake.steps.clean import clean_file
+from herd.intake.steps.home import check_home
 from herd.intake.steps.read import digest
 from herd.intake.steps.settle import settle_day
 from herd.ledger.entry import Entry
@@ -56,6 +57,7 @@ def open_day(
 
 def add_files(*, day: ProcessingDay, files: Sequence[GivenFile]) -> None:
     """Add files to a day, to be read next; raises Refused for one that is empty, too large or there already."""
+    check_home(day)
     if not files:
         raise Refused([Refusal("A processing day needs at least one file.", "files")])
     with transaction.atomic():
@@ -87,6 +89,7 @@ def add_files(*, day: ProcessingDay, files: Sequence[GivenFile]) -> None:
 
 def remove_file(*, file: FieldFile) -> None:
     """Take a file out of its day; raises Refused once something it says is in the record."""
+    check_home(file.day)
     if StagedRow.objects.filter(file=file, was_applied=True).exists():
         raise Refused([Refusal(f"{file.name} has been applied; undo the day first.", "files")])
     with transaction.atomic():
@@ -104,6 +107,7 @@ def set_columns(*, file: FieldFile, columns: list[dict[str, Any]]) -> None:
 
     Raises Refused once something the file says is in the record: read otherwise it would be written beside it.
     """
+    check_home(file.day)
     if StagedRow.objects.filter(file=file, was_applied=True).exists():
         raise Refused([Refusal(f"{file.name} has been applied; undo the day first.", "columns")])
     if not file.columns:
@@ -124,6 +128,7 @@ def change_day(*, day: ProcessingDay, name: str, worked_on: date, group: Group |
 
     Raises Refused for another outfit's group, and for another date once something of the day is in the record.
     """
+    check_home(day)
     if group is not None and group.outfit_id != day.outfit_id:
         raise Refused([Refusal("That group is not in this outfit's record.", "group")])
     if worked_on != day.worked_on and StagedRow.objects.filter(day=day, was_applied=True).exists():
@@ -144,6 +149,8 @@ def changesets_of(day: ProcessingDay) -> list[Changeset]:
 
 def judge_undo(day: ProcessingDay) -> UndoVerdict:
     """Say whether the day can be taken back. Writes nothing."""
+    if day.home:
+        return UndoVerdict(is_possible=False, count=0, reasons=(f"It is taken back at {day.home}.",))
     written = changesets_of(day)
     if not written:
         return UndoVerdict(is_possible=False, count=0, reasons=("Nothing of this day is in the record.",))

@@ -237,6 +237,9 @@ def _follow(day: ProcessingDay, findings: list[Finding], verb: str) -> None:
             _set_order(day, finding)
         elif verb == "type" and finding.key.startswith("cell:"):
             clean_row(StagedRow.objects.select_related("file").get(pk=finding.rows[0]), day)
+    if day.home:
+        # It is decided again where it is at home, once the ruling has come there.
+        return
     if StagedRow.objects.filter(day=day).count() <= SETTLE_AT_ONCE:
         settle_day(day)
     else:

@@ -58,7 +58,7 @@ def _alone(work: Callable[[Any], bool], subject: Any) -> bool:
 
 def _settle_days(outfit: Outfit) -> None:
     """Decide days of devices again where the record has moved on, and apply what nobody needs to look at now."""
-    days = ProcessingDay.objects.filter(outfit=outfit, device_id__isnull=False, state=DayState.REVIEW)
+    days = ProcessingDay.objects.filter(outfit=outfit, device_id__isnull=False, state=DayState.REVIEW, home="")
     for day in days.order_by("made_at"):
         # What a person is ruling on is applied by that person.
         if day.decided_at == feed_position(day) or Ruling.objects.filter(day=day, by_rule=False).exists():

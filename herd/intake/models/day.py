@@ -46,6 +46,13 @@ class ProcessingDay(models.Model):
     device_id = models.UUIDField(
         null=True, db_index=True, help_text="The device whose doubtful operations it holds, where it is one's."
     )
+    home = models.CharField(
+        max_length=60,
+        blank=True,
+        default="",
+        help_text="The other installation where it is decided and applied, for a day that is a copy here.",
+    )
+    copied = models.JSONField(default=dict, help_text="Of a copy: the state that it was taken in, and its rulings.")
     made_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, related_name="+")
     made_at = models.DateTimeField(auto_now_add=True)
 

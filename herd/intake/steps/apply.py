@@ -15,6 +15,7 @@ from herd.intake.models import (
     RowState,
     StagedRow,
 )
+from herd.intake.steps.home import check_home
 from herd.intake.steps.proposals import make_batch, name_by_row
 from herd.intake.steps.settle import decided_position, feed_position, follow, merged_names, settle_day
 from herd.ledger.entry import Entry
@@ -41,6 +42,7 @@ def apply_clear(day: ProcessingDay, person: Person | None) -> Applied:
     with transaction.atomic():
         ProcessingDay.objects.select_for_update().get(pk=day.pk)
         day.refresh_from_db()
+        check_home(day)
         went_back = _settle_if_stale(day)
         lines = [line for line in _clear_lines(day) if line.key not in went_back]
         batch = make_batch(day, lines)

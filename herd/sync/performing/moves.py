@@ -6,7 +6,7 @@ from uuid import UUID
 from django.db import transaction
 
 from herd.intake import review
-from herd.intake.models import Finding
+from herd.intake.models import Finding, Ruling
 from herd.registry.models import Group
 from herd.registry.queries.stays import judge_move
 from herd.registry.services import groups
@@ -15,6 +15,8 @@ from herd.sync.judging import judge_rows, refused_by_record
 from herd.sync.models import OperationStatus
 from herd.sync.performing.run import Run
 from herd.sync.protocol import Answer, Sent, refused
+
+NAMED = ("finding", "day", "device")
 
 
 def move(run: Run, sents: Sequence[Sent]) -> dict[UUID, Answer]:
@@ -53,13 +55,11 @@ def rule(run: Run, sents: Sequence[Sent]) -> dict[UUID, Answer]:
 
 
 def _rule(run: Run, sent: Sent) -> Answer:
-    try:
-        key = UUID(str(sent.data.get("finding")))
-    except ValueError:
-        return refused("A ruling names its finding.", "/data/finding")
-    finding = Finding.objects.filter(pk=key, day__outfit=run.outfit).select_related("day").first()
+    finding = _finding(run, sent)
+    if isinstance(finding, Answer):
+        return finding
     if finding is None or not finding.is_open:
-        return Answer(OperationStatus.MERGED, [{"pointer": "", "detail": "It was settled already."}])
+        return _settled_already(sent, finding)
     try:
         review.rule(
             day=finding.day,
@@ -70,3 +70,29 @@ def _rule(run: Run, sent: Sent) -> Answer:
     except Refused as problem:
         return refused_by_record(problem)
     return Answer(OperationStatus.APPLIED)
+
+
+def _finding(run: Run, sent: Sent) -> Finding | Answer | None:
+    """The finding that a ruling is about: by its id, or by its key where the same question was asked elsewhere."""
+    findings = Finding.objects.filter(day__outfit=run.outfit).select_related("day")
+    try:
+        key, day, device = (UUID(str(one)) if (one := sent.data.get(name)) else None for name in NAMED)
+    except ValueError:
+        return refused("A ruling names its finding.", "/data/finding")
+    if key is None and not sent.data.get("key"):
+        return refused("A ruling names its finding.", "/data/finding")
+    found = findings.filter(pk=key).first() if key else None
+    if found is None and sent.data.get("key"):
+        same = findings.filter(key=str(sent.data["key"])[:160]).order_by("-is_open", "pk")
+        found = same.filter(day=day).first() if day else None
+        found = found or (same.filter(day__device_id=device).first() if device else None)
+    return found
+
+
+def _settled_already(sent: Sent, finding: Finding | None) -> Answer:
+    """The first ruling stands; one that says something else is told so."""
+    first = Ruling.objects.filter(day=finding.day, finding_key=finding.key).first() if finding else None
+    if first is not None and first.choice == str(sent.data.get("choice", "")):
+        return Answer(OperationStatus.APPLIED)
+    said = f"It was settled already: {first.label}." if first else "It was settled already."
+    return Answer(OperationStatus.MERGED, [{"pointer": "", "detail": said}])

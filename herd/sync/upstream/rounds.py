@@ -11,6 +11,7 @@ from herd.ledger.copied import Moved
 from herd.registry.services.following import follow
 from herd.sync.cursors import head_of
 from herd.sync.models import Upstream
+from herd.sync.upstream.days import drop_provisional, send_days, take_days, take_rulings
 from herd.sync.upstream.epochs import NewEpoch, ask_what_is_known
 from herd.sync.upstream.fetching import fetch
 from herd.sync.upstream.outbox import has_unsent
@@ -56,6 +57,10 @@ def _round(upstream: Upstream, wire: Wire) -> Round:
                 continue
             done.came = _take(upstream, wire, expected)
             ask_again(upstream, wire)
+            drop_provisional(upstream)
+            take_days(upstream, wire)
+            take_rulings(upstream, wire)
+            send_days(upstream, wire)
         except NewEpoch:
             ask_what_is_known(upstream, wire)
         except Moved:

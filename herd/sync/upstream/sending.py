@@ -14,6 +14,7 @@ from herd.sync.models import Device, Operation, OperationStatus, Receipt, Upstre
 from herd.sync.performing.changesets import part_id
 from herd.sync.protocol import MOST_BYTES, MOST_OPERATIONS, SCHEMA
 from herd.sync.pushing import group_of_body
+from herd.sync.upstream.days import note_sent_rulings, pack_rulings
 from herd.sync.upstream.epochs import check_epoch
 from herd.sync.upstream.outbox import Due, due, pack_changesets
 
@@ -51,6 +52,7 @@ class Portion:
 def send_all(upstream: Upstream, wire: Wire) -> int:
     """Send all that is due and return how many were answered; raises Offline, Refused, Blocked."""
     pack_changesets(upstream)
+    pack_rulings(upstream)
     count = 0
     for portion in _portions(upstream):
         _send(upstream, wire, portion)
@@ -101,6 +103,8 @@ def _relayed(operation: Operation) -> str:
 def _parts(receipt: Receipt) -> list[dict[str, Any]]:
     """The operations that carry a changeset, the one with its own id last."""
     body: dict[str, Any] = receipt.body or {}
+    if "op_id" in body:
+        return [body]
     lots: list[list[Any]] = [[]]
     size = 0
     for change in body.get("changes", []):
@@ -152,6 +156,7 @@ def _keep(upstream: Upstream, portion: Portion, results: Sequence[dict[str, Any]
                 keep_answer(upstream, one.receipt, told[str(one.receipt.op_id)])
             elif one.operation is not None:
                 keep_receipt(upstream, one.operation, results[place])
+        note_sent_rulings(one.receipt for one in portion.things if one.receipt)
 
 
 def keep_answer(upstream: Upstream, receipt: Receipt, answer: dict[str, Any]) -> None:

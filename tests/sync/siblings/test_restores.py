@@ -1,0 +1,80 @@
+"""An office or a laptop put back to an earlier state: what the other one still holds comes again, once."""
+
+import pytest
+
+from herd.ledger.models import Changeset
+from herd.registry.models import Event
+from herd.sync.models import Operation, Receipt, Upstream
+from tests.sync.properties.backup import Backup
+from tests.sync.siblings.installation import Installation
+from tests.sync.siblings.pocket import PocketPhone
+from tests.sync.siblings.test_phones import delivers, phone, weighs
+from tests.sync.siblings.world import World, eid_of, make_world
+
+__all__ = ["phone"]
+
+
+@pytest.fixture
+def world(installations: list[Installation]) -> World:
+    return make_world(installations)
+
+
+def backup_of(place: Installation) -> Backup:
+    with place.here():
+        return Backup(place.outfit)
+
+
+def put_back(place: Installation, backup: Backup) -> None:
+    with place.here():
+        backup.put_back()
+
+
+def test_an_office_put_back_gets_again_what_the_laptop_holds(world: World, phone: PocketPhone):
+    backup = backup_of(world.office.at)
+    op_id = weighs(phone, world.herd[0])
+    delivers(world, phone)
+    world.laptop.edits(world.herd[1], coat="red")
+    made = world.laptop.registers(eid_of(900))
+    world.office.edits(world.herd[2], coat="grey")
+    world.settle()
+    put_back(world.office.at, backup)
+    world.office.edits(world.herd[3], coat="black")
+    world.settle()
+    world.is_one()
+    with world.office.at.here():
+        assert Event.objects.filter(pk=op_id, is_void=False).count() == 1
+    assert made is not None
+    assert world.office.animal(made).breed == "AN"
+    coats = [world.laptop.animal(key).coat for key in world.herd]
+    # What the office's own people wrote after the backup is theirs to write again.
+    assert coats == ["", "red", "", "black"]
+    with world.laptop.at.here():
+        assert not Receipt.objects.exclude(epoch=Upstream.objects.get().epoch).exists()
+
+
+def test_a_laptop_put_back_sends_nothing_twice(world: World, phone: PocketPhone):
+    op_id = weighs(phone, world.herd[0])
+    delivers(world, phone)
+    world.laptop.edits(world.herd[1], coat="red")
+    backup = backup_of(world.laptop.at)
+    world.settle()
+    put_back(world.laptop.at, backup)
+    world.settle()
+    world.is_one()
+    with world.office.at.here():
+        assert Event.objects.filter(pk=op_id, is_void=False).count() == 1
+        assert Changeset.objects.filter(title="at the laptop").count() == 1
+        assert not Operation.objects.filter(status="quarantined").exists()
+
+
+def test_a_phone_whose_laptop_died_delivers_at_the_office(world: World, phone: PocketPhone):
+    op_id = weighs(phone, world.herd[0])
+    delivers(world, phone)
+    assert list(phone.relayed) == [op_id]
+    # The laptop is gone with what it held; the phone is enrolled at the office and delivers what is not final.
+    anew = world.office.phone("north again")
+    anew.outbox = list(phone.relayed.values())
+    with world.office.at.here():
+        anew.delivers()
+        assert Event.objects.filter(pk=op_id, is_void=False).count() == 1
+    assert anew.answers[op_id]["status"] == "applied"
