@@ -20,6 +20,7 @@ from django.core.wsgi import get_wsgi_application
 from waitress.server import create_server
 
 from herd.config.celery import ask_to_back_up, ask_to_resume
+from herd.config.lan import Lan, LanPorts
 from herd.config.supervision import Reminder, WorkerSupervision
 
 THREADS = 8
@@ -31,12 +32,13 @@ PROXY_HEADERS = {"x-forwarded-for", "x-forwarded-proto", "x-forwarded-host"}
 
 @dataclass(frozen=True, slots=True)
 class Site:
-    """Where to serve and with what: opens a browser, runs a worker of its own."""
+    """Where to serve and with what: opens a browser, runs a worker of its own, serves the ranch network too."""
 
     host: str
     port: int
     with_browser: bool
     with_worker: bool
+    lan: LanPorts | None = None
 
 
 def serve(site: Site, say: Callable[[str], None]) -> None:
@@ -48,11 +50,11 @@ def serve(site: Site, say: Callable[[str], None]) -> None:
     for number in ending_signals():
         signal.signal(number, _end)
     logging.getLogger("waitress.queue").setLevel(logging.ERROR)
-    server = create_server(
-        get_wsgi_application(), sockets=[listening], threads=THREADS, ident=None, **proxy_options()
-    )
+    application = get_wsgi_application()
+    server = create_server(application, sockets=[listening], threads=THREADS, ident=None, **proxy_options())
     with ExitStack() as ending:
         ending.callback(say, "Notchbook has ended.")
+        lan = Lan(application, site.lan, say) if site.lan else None
         if site.with_worker:
             worker = WorkerSupervision(say)
             worker.start()
@@ -62,6 +64,9 @@ def serve(site: Site, say: Callable[[str], None]) -> None:
             reminder.start()
             ending.callback(reminder.stop)
         address = show_address(site.host, port, say)
+        if lan:
+            lan.start()
+            ending.callback(lan.stop)
         if site.with_browser and can_open_browser():
             threading.Timer(0.5, webbrowser.open, [address]).start()
         # Returns on Ctrl-C and on the SystemExit that the signals raise.

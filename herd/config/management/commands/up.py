@@ -7,6 +7,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand
 
 from herd.accounts.models import Outfit
+from herd.config.lan import LanPorts
 from herd.config.serving import Site, serve
 from herd.config.upgrade import bring_up_to_date
 
@@ -20,6 +21,11 @@ class Command(BaseCommand):
     def add_arguments(self, parser: argparse.ArgumentParser) -> None:
         add_site_arguments(parser)
         parser.add_argument("--worker", action="store_true", help="Start a worker with any broker.")
+        parser.add_argument("--lan", action="store_true", help="Serve phones on this network too, over HTTPS.")
+        parser.add_argument("--lan-port", type=port_number, default=8443, help="First port to try for that (8443).")
+        parser.add_argument(
+            "--trust-port", type=port_number, default=8080, help="First port to try for the page about trust (8080)."
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         bring_up_to_date(self.say)
@@ -35,7 +41,8 @@ class Command(BaseCommand):
                 'There is no outfit yet. Make one with: manage.py outfit CODE --name "NAME" --owner USERNAME '
                 "(or look around first with manage.py demo)."
             )
-        serve(Site(options["host"], options["port"], options["browser"], with_worker), self.say)
+        lan = LanPorts(options["lan_port"], options["trust_port"]) if options["lan"] else None
+        serve(Site(options["host"], options["port"], options["browser"], with_worker, lan), self.say)
 
     def say(self, sentence: str) -> None:
         """Print at once, also into a file or pipe."""
