@@ -1,6 +1,5 @@
 """Rate limits: by caller, and by address for those who have no token yet; counted where all processes see it."""
 
-import time
 from typing import Any
 
 from rest_framework.request import Request
@@ -28,7 +27,7 @@ class PerCaller(SimpleRateThrottle):
         One number is counted up in the cache, in one step, so that processes that share it miss none.
         """
         most, seconds = self.num_requests or 0, self.duration or 60
-        now = time.time()
+        now = self.timer()
         self.ends_in = seconds - now % seconds
         key = f"{self.get_cache_key(request, view)}:{int(now // seconds)}"
         if self.cache.add(key, 1, seconds):

@@ -28,6 +28,9 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
 else:
     DATABASES["default"]["CONN_MAX_AGE"] = 0
 
+# The tests empty it, which must touch nobody's Redis.
+CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
+
 CELERY_TASK_ALWAYS_EAGER = True
 CELERY_TASK_EAGER_PROPAGATES = True
 

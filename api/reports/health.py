@@ -31,7 +31,7 @@ class TreatmentsAsked(Period):
 
 @dataclass(frozen=True, slots=True)
 class Given:
-    """What was given to an animal: the fields of the event, the product's ingredient, and what it holds the animal for."""
+    """What was given to an animal: the event's fields, the product's ingredient, and what it holds the animal for."""
 
     event: UUID
     animal: UUID

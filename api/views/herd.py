@@ -11,7 +11,7 @@ from django.http import StreamingHttpResponse
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
-from rest_framework.renderers import BaseRenderer, JSONRenderer
+from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -83,10 +83,10 @@ class HerdList(HerdView):
         return Response(HerdOut(shown).data)
 
 
-class Csv(BaseRenderer):
-    """CSV (RFC 4180), which the view writes line by line."""
+class Csv(JSONRenderer):
+    """CSV (RFC 4180), which the view writes line by line; what is left to render is a problem."""
 
-    media_type, format, charset = "text/csv", "csv", "utf-8"
+    media_type, format = "text/csv", "csv"
 
 
 class HerdFile(HerdView):

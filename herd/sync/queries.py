@@ -1,10 +1,13 @@
 """What the office asks of devices: how each stands, and what of theirs waits or was kept aside."""
 
+from collections import defaultdict
 from dataclasses import dataclass, field
+from uuid import UUID
 
-from django.db.models import Count
+from django.db.models import Count, Q
 
 from herd.accounts.models import Outfit
+from herd.intake.models import DayState, ProcessingDay
 from herd.sync.models import Device, Operation, OperationStatus
 
 WAITING = (OperationStatus.REVIEW, OperationStatus.HELD)
@@ -40,6 +43,34 @@ def count_devices(outfit: Outfit) -> list[DeviceCount]:
     for device, status, count in rows.annotate(count=Count("pk")):
         found[device].by_status[status] = count
     return list(found.values())
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """What of a device's work waits for a person: how many findings on how many days, and the first of these."""
+
+    device: Device
+    findings: int
+    days: int
+    first: ProcessingDay
+
+
+def waiting_of(outfit: Outfit) -> list[Waiting]:
+    """The devices of which something waits for a person, each once however many days it is about; two queries."""
+    days: dict[UUID, list[ProcessingDay]] = defaultdict(list)
+    rows = ProcessingDay.objects.filter(outfit=outfit, device_id__isnull=False).exclude(state=DayState.APPLIED)
+    counted = rows.annotate(open=Count("findings", filter=Q(findings__is_open=True))).filter(open__gt=0)
+    for day in counted.order_by("worked_on", "made_at"):
+        days[day.device_id].append(day)
+    devices = Device.objects.filter(outfit=outfit, pk__in=list(days))
+    return [Waiting(one, sum(day.open for day in days[one.pk]), len(days[one.pk]), days[one.pk][0]) for one in devices]
+
+
+def days_of(device: Device, most: int) -> list[ProcessingDay]:
+    """The days on which something that a device sent was put to a person, the latest first, with `open` findings."""
+    rows = ProcessingDay.objects.filter(outfit=device.outfit_id, device_id=device.pk)
+    counted = rows.annotate(open=Count("findings", filter=Q(findings__is_open=True)))
+    return list(counted.order_by("-worked_on", "-made_at")[:most])
 
 
 def troubled(device: Device, most: int) -> list[Operation]:

@@ -16,11 +16,11 @@ def cow(kettle_bench):
     return register(kettle_bench, eid_tag(EID))
 
 
-def send(phone, path, *files, **fields):
-    """Send field files as a form."""
+def send(phone, path, *files, key=None, **fields):
+    """Send field files as a form, under a key where one is given."""
     uploads = [SimpleUploadedFile(name, text.encode(), "text/csv") for name, text in files]
     body = encode_multipart(BOUNDARY, {**fields, "files": uploads})
-    headers = {"Authorization": f"Bearer {phone.token}"}
+    headers = {"Authorization": f"Bearer {phone.token}", **({"Idempotency-Key": key} if key else {})}
     return Client().generic("POST", f"/api/v1/{path}", body, content_type=MULTIPART_CONTENT, headers=headers)
 
 

@@ -30,6 +30,7 @@ def test_production_starts_with_everything_set(tmp_path):
         ({"NOTCHBOOK_HOSTS": "*"}, "NOTCHBOOK_HOSTS must name the hosts"),
         ({"NOTCHBOOK_PRODUCTION": "perhaps"}, "NOTCHBOOK_PRODUCTION must be yes or no"),
         ({"NOTCHBOOK_DATABASE_URL": "mysql://x/y"}, "NOTCHBOOK_DATABASE_URL must look like postgresql://"),
+        ({"NOTCHBOOK_CACHE_URL": "memcached://x"}, "NOTCHBOOK_CACHE_URL must look like redis://"),
         ({"NOTCHBOOK_BACKUPS_KEPT": "many"}, "NOTCHBOOK_BACKUPS_KEPT must be a number, 0 or more"),
     ],
 )

@@ -27,6 +27,7 @@ from herd.office.access import OfficeRequest, needs
 from herd.office.daytables import days_table
 from herd.office.exports import asked_way, hand_out
 from herd.office.forms.days import DayForm, FilesForm
+from herd.sync.queries import waiting_of
 
 PAGE = 50
 CHANGEABLE = frozenset({DayState.REVIEW, DayState.FAILED})
@@ -57,7 +58,8 @@ def sent_back(request: OfficeRequest, day: ProcessingDay, states: Container[str]
 @needs(Role.READER)
 def day_list(request: OfficeRequest) -> HttpResponseBase:
     """The outfit's processing days, the latest first, PAGE at a time."""
-    days = _counted(request.outfit)
+    # What devices sent makes a day for each date; they are told by device, beside the days that people opened.
+    days = _counted(request.outfit).filter(device_id=None)
     if way := asked_way(request):
         return hand_out(request, way, days_table(days.iterator(chunk_size=500)))
     start = _start(request.GET.get("from", ""))
@@ -70,6 +72,7 @@ def day_list(request: OfficeRequest) -> HttpResponseBase:
             "days": shown[:PAGE],
             "older": start + PAGE if len(shown) > PAGE else None,
             "newer": max(0, start - PAGE) if start else None,
+            "from_devices": waiting_of(request.outfit),
         },
     )
 

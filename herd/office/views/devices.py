@@ -18,9 +18,10 @@ from herd.office.saying import say_moment
 from herd.office.tables import Table
 from herd.sync.devices import CODE_MINUTES, DeviceError, change_state, make_device, renew_code
 from herd.sync.models import Device, DeviceKind, DeviceRole, DeviceState
-from herd.sync.queries import DeviceCount, count_devices, troubled
+from herd.sync.queries import DeviceCount, count_devices, days_of, troubled
 
 MOST_SHOWN = 200
+MOST_DAYS = 30
 # What a person may do with a device, and the sentence that tells it was done.
 STEPS = {
     "retire": (DeviceState.RETIRED, "{} is retired: it may deliver what it still has, and reads nothing more."),
@@ -115,6 +116,7 @@ def device(request: OfficeRequest, device_id: UUID) -> HttpResponse:
     found = _device(request, device_id)
     count = next(one for one in count_devices(request.outfit) if one.device.pk == found.pk)
     context = {"here": "devices", "device": found, "count": count, "troubled": troubled(found, MOST_SHOWN)}
+    context["days"] = days_of(found, MOST_DAYS)
     return render(request, "office/devices/device.html", context)
 
 

@@ -17,7 +17,7 @@ SEED = (
     "from django.core.management import call_command; call_command('migrate', verbosity=0); "
     "from tests.api.outside.seed import seed; print(json.dumps(seed()))"
 )
-LONGEST = 120.0
+LONGEST = 300.0
 CONFIG = Path(__file__).with_name("schemathesis.toml")
 
 
