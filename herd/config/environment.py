@@ -9,6 +9,8 @@ from django.core.exceptions import ImproperlyConfigured
 
 from herd.config.locks import file_lock
 
+REDIS = ("redis://", "rediss://", "unix://")
+
 
 def read_text(name: str, default: str) -> str:
     """Return the variable's text, or the default where it is unset or empty."""
@@ -72,6 +74,20 @@ def read_database(name: str, embedded: Path) -> dict[str, Any]:
         "PORT": str(parts.port or ""),
         "CONN_MAX_AGE": 60,
     }
+
+
+def read_cache(name: str, broker: str) -> dict[str, Any]:
+    """Return Django's cache settings: Redis at the variable's URL or else at the broker's, else this process's memory.
+
+    Raises ImproperlyConfigured where the variable names anything but a Redis.
+    """
+    given = os.environ.get(name, "").strip()
+    if given and not given.startswith(REDIS):
+        raise ImproperlyConfigured(f"{name} must look like redis://host:6379/1.")
+    url = given or (broker if broker.startswith(REDIS) else "")
+    if not url:
+        return {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}
+    return {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": url, "KEY_PREFIX": "notchbook"}
 
 
 def read_secret(path: Path) -> str:

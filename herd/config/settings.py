@@ -4,7 +4,7 @@ from pathlib import Path
 
 from django.core.exceptions import ImproperlyConfigured
 
-from herd.config.environment import read_count, read_database, read_flag, read_list, read_secret, read_text
+from herd.config.environment import read_cache, read_count, read_database, read_flag, read_list, read_secret, read_text
 
 BASE_DIR = Path(__file__).resolve().parent.parent.parent
 VAR_DIR = Path(read_text("NOTCHBOOK_VAR", str(BASE_DIR / "var"))).resolve()
@@ -84,6 +84,9 @@ TEMPLATES = [
 ]
 
 DATABASES = {"default": read_database("NOTCHBOOK_DATABASE_URL", VAR_DIR / "notchbook.sqlite3")}
+# Failed sign-ins and calls of the API are counted in the cache. One process keeps it to itself; where a Redis is
+# named, as it is for several processes, all count together, in keys of their own beside the broker's.
+CACHES = {"default": read_cache("NOTCHBOOK_CACHE_URL", read_text("NOTCHBOOK_BROKER_URL", ""))}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "accounts.Person"
