@@ -5,6 +5,7 @@ from django.urls import URLPattern, path
 from herd.office.views.reports import (
     breeding,
     breedingkin,
+    breedingreplacements,
     calving,
     due,
     groupweights,
@@ -40,6 +41,10 @@ urlpatterns: list[URLPattern] = [
     path("reports/calving/animals/", calving.animals, name="report-calving-animals"),
     path("reports/breeding/", breeding.breeding, name="report-breeding"),
     path("reports/breeding/animals/", breeding.animals, name="report-breeding-animals"),
+    path("reports/replacements/", breedingreplacements.replacements, name="report-replacements"),
+    path(
+        "reports/replacements/animals/", breedingreplacements.animals, name="report-replacements-animals"
+    ),
     path("reports/breeding/kin/", breedingkin.kin, name="report-breeding-kin"),
     path("reports/samples/", samples.samples, name="report-samples"),
 ]

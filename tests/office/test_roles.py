@@ -72,6 +72,8 @@ PAGES: dict[str, tuple[str, str]] = {
     "office:report-breeding": READ,
     "office:report-breeding-animals": READ,
     "office:report-breeding-kin": READ,
+    "office:report-replacements": READ,
+    "office:report-replacements-animals": READ,
     "office:report-gain": (READER, READER),
     "office:report-calves": READ,
     "office:report-sizes": READ,

@@ -61,6 +61,19 @@ class CalvingForm(PeriodForm):
         return (getattr(self, "cleaned_data", {}).get(name) if self.is_bound else None) or otherwise
 
 
+class ReplacementForm(PeriodForm):
+    """Two days, and the day from which females were exposed."""
+
+    bulls_in = day_field("Bulls in", is_required=False, hint="For the rate on exposed females.")
+
+    def clean_bulls_in(self) -> date | None:
+        """The day, which has come already."""
+        day: date | None = self.cleaned_data["bulls_in"]
+        if day and day > self.today:
+            raise forms.ValidationError("That day lies in the future.")
+        return day
+
+
 class ExposureForm(forms.Form):
     """When the bulls were in, which group, and up to which day is counted."""
 

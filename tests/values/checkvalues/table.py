@@ -4,12 +4,13 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 TEST = "tests/values/test_checkvalues.py"
-HEAD = (
-    "# Check values\n\nEvery published value that the arithmetic of `herd.values` is held against, with its source, what"
-    " is expected and what comes out.\nMade by `python -m tests.values.checkvalues`; a test fails where it is not as made."
-    f" Each line is a test of its own:\n`pytest {TEST} -k NAME`. “Computed” or “constructed” as a source means own"
-    " arithmetic on a published rule; “from memory” that no text was at\nhand.\n"
-)
+HEAD = f"""# Check values
+
+Every published value that the arithmetic of `herd.values` is held against, with its source, what is expected and what
+comes out. Made by `python -m tests.values.checkvalues`; a test fails where it is not as made. Each line is a test of
+its own: `pytest {TEST} -k NAME`. “Computed” or “constructed” as a source means own arithmetic on a published rule;
+“from memory” that no text was at hand.
+"""
 
 
 @dataclass(frozen=True, slots=True)

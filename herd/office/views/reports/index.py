@@ -35,6 +35,11 @@ REPORTS = (
         "Of the females exposed, how many were bred, calved and weaned, and how much weight?",
         "office:report-breeding",
     ),
+    (
+        "Replacements",
+        "Which cows went, who took their place, and which heifers are bred?",
+        "office:report-replacements",
+    ),
     ("Before bulls go out", "Which bull is too close kin to which female?", "office:report-breeding-kin"),
     ("Treatment log", "Who was given what, how much, by whom, and how long does it hold?", "office:report-treatments"),
     ("Vaccines of a group", "Who had which vaccine, when last, and who had none?", "office:report-vaccines"),
