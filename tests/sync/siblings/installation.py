@@ -1,7 +1,7 @@
 """Several installations in one process, each with a database of its own; calls between them go over the real API."""
 
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -17,10 +17,14 @@ from herd.registry.queries.export import export_outfit
 from herd.sync.devices import make_device
 from herd.sync.models import DeviceKind, DeviceRole, Upstream
 from herd.sync.upstream.rounds import Round, sync_once
+from tests.sync.properties.fieldphone import crashing_after
 
 # One for all: making one reads the middleware.
 CLIENT = Client(raise_request_exception=False)
 URL = "http://testserver"
+
+# How deep in savepoints the tests themselves have gone, by connection.
+DEPTHS: dict[int, int] = {}
 
 Fault = Callable[[str, httpx.Request], str]
 
@@ -44,9 +48,11 @@ class Line(httpx.BaseTransport):
         fault = self.fault(path, request)
         if fault == "lost":
             raise Cut("lost on the way there")
-        assert not connections["default"].savepoint_ids, "a call to another installation inside a transaction"
+        caller = connections["default"]
+        assert len(caller.savepoint_ids) <= DEPTHS.get(id(caller), 0), "a call inside a transaction"
         with self.to.here():
-            answer = self._answer(request)
+            with crashing_after(int(fault.partition(" ")[2])) if fault.startswith("crash") else nullcontext():
+                answer = self._answer(request)
             if fault == "twice":
                 answer = self._answer(request)
         if fault == "answer lost":
@@ -129,12 +135,13 @@ def rolled_back(*installations: Installation) -> Iterator[None]:
         with one.here():
             mark = transaction.atomic()
             mark.__enter__()
-            transaction.set_rollback(False)
-            marks.append((one, mark))
+            marks.append((one, mark, DEPTHS.get(id(one.connection), 0)))
+            DEPTHS[id(one.connection)] = len(one.connection.savepoint_ids)
     try:
         yield
     finally:
-        for one, mark in reversed(marks):
+        for one, mark, depth in reversed(marks):
+            DEPTHS[id(one.connection)] = depth
             with one.here():
                 transaction.set_rollback(True)
                 mark.__exit__(None, None, None)

@@ -4,7 +4,7 @@ import json
 from dataclasses import dataclass, field
 from typing import Any
 
-from tests.sync.properties.fieldphone import CLIENT, FINAL, FieldPhone, Fault
+from tests.sync.properties.fieldphone import CLIENT, FINAL, Fault, FieldPhone
 
 
 @dataclass(slots=True)

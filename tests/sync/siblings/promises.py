@@ -1,0 +1,144 @@
+"""What must hold when all is quiet, judged from what people and phones did and what records say, not by the code."""
+
+import json
+from collections import Counter
+from dataclasses import dataclass, field
+from typing import Any
+from uuid import UUID
+
+from herd.ledger.models import Change
+from herd.registry.models import Animal, Event, TagWearing
+from herd.sync.models import Operation, Receipt, Upstream
+from tests.sync.properties.fieldphone import FINAL
+from tests.sync.siblings.pocket import PocketPhone
+from tests.sync.siblings.world import Place, World
+
+IN_RECORD = {"applied", "merged"}
+
+
+@dataclass(slots=True)
+class Done:
+    """The small model: what was done at any place, as it was meant there."""
+
+    edits: list[tuple[UUID, str, str, str]] = field(default_factory=list)
+    events: dict[UUID, str] = field(default_factory=dict)
+    animals: set[UUID] = field(default_factory=set)
+    tags: list[tuple[UUID, str]] = field(default_factory=list)
+    undone: bool = False
+
+
+def animals_at(place: Place) -> list[UUID]:
+    """The animals in a place's record."""
+    with place.at.here():
+        return list(Animal.objects.filter(is_void=False).order_by("pk").values_list("pk", flat=True))
+
+
+def all_hold(world: World, phones: list[PocketPhone], done: Done) -> None:
+    """All that holds when the network is quiet."""
+    world.is_one()
+    nothing_is_on_its_way(world, phones)
+    with world.office.at.here():
+        said = {str(one.op_id): one for one in Operation.objects.exclude(op_id=None)}
+        kept = json.dumps([one.body for one in said.values() if one.status not in IN_RECORD])
+        operations_are_stored(phones, said)
+        events_are_there_once(phones, said, done, kept)
+        values_are_meant(done)
+        values_are_kept(done, kept)
+        tags_are_worn_by_one(done, kept)
+    copies_are_the_record(world, phones)
+
+
+def nothing_is_on_its_way(world: World, phones: list[PocketPhone]) -> None:
+    """Outboxes are empty, and every phone has a final answer to all it did."""
+    for place in world.places[1:]:
+        with place.at.here():
+            assert not Operation.objects.filter(awaits=True).exists(), f"operations wait at the {place.at.name}"
+            assert not Receipt.objects.filter(status="").exists(), f"changesets wait at the {place.at.name}"
+            assert Upstream.objects.get().problem == ""
+    for phone in phones:
+        assert not phone.outbox
+        assert not phone.relayed, f"{list(phone.relayed)} is not final"
+        assert set(phone.answers) == set(phone.captured)
+
+
+def operations_are_stored(phones: list[PocketPhone], said: dict[str, Operation]) -> None:
+    """Whatever a phone did is at the office as it was sent, with a final status, and the phone was told that one."""
+    for phone in phones:
+        for op_id, body in phone.captured.items():
+            assert op_id in said, f"{body} never came to the office"
+            assert said[op_id].body == body
+            assert said[op_id].status in FINAL
+
+
+def events_are_there_once(phones: list[PocketPhone], said: dict[str, Operation], done: Done, kept: str) -> None:
+    """What was weighed is in the record once, or waits for a person; and it says what was weighed."""
+    events = {one.pk: one for one in Event.objects.filter(kind="weight")}
+    made = Counter(Change.objects.filter(subject_kind="event", action="created").values_list("subject_id", flat=True))
+    for phone in phones:
+        for op_id, body in phone.captured.items():
+            if body["kind"] != "event":
+                continue
+            key, is_in = UUID(op_id), said[op_id].status in IN_RECORD
+            assert made[key] == (1 if is_in else 0), f"{body} was {said[op_id].status}, and is there {made[key]} times"
+            if is_in:
+                assert events[key].data["weight"] == body["data"]["data"]["weight"]
+    for event, weight in done.events.items():
+        assert made[event] <= 1
+        if made[event]:
+            assert events[event].data["weight"] == weight
+        else:
+            assert str(event) in kept or done.undone, f"the weight {weight} ({event}) is nowhere"
+
+
+def values_are_meant(done: Done) -> None:
+    """No value was replaced by somebody who had not seen it."""
+    meant = {(name, seen, to) for _, name, seen, to in done.edits}
+    for change in Change.objects.filter(subject_kind="animal", action="changed").select_related("changeset"):
+        for name in set(change.after or {}) & {"breed", "coat"}:
+            before, after = str((change.before or {})[name]), str((change.after or {})[name])
+            is_taken_back = change.changeset.undoes_id or change.undoes or done.undone
+            assert before == after or is_taken_back or (name, before, after) in meant or _of_registration(before), (
+                f"{name} went from {before!r} to {after!r}, which nobody meant"
+            )
+
+
+def _of_registration(before: str) -> bool:
+    """A second registration of an animal tells more of it than was known."""
+    return before == ""
+
+
+def values_are_kept(done: Done, kept: str) -> None:
+    """A value that somebody wrote stood in the record at some time, or is put to a person, or is kept aside."""
+    stood: set[tuple[str, str]] = set()
+    for change in Change.objects.filter(subject_kind="animal"):
+        for side in (change.before or {}, change.after or {}):
+            stood |= {(name, str(value)) for name, value in side.items()}
+    for key, name, _, to in done.edits:
+        waits = f'"{to}"' in kept and str(key) in kept
+        assert (name, to) in stood or waits or done.undone, f"{name} {to} of {key} is nowhere"
+
+
+def tags_are_worn_by_one(done: Done, kept: str) -> None:
+    """A number hangs on one animal at a time; who put it on is in the record, or the claim is kept."""
+    worn = TagWearing.objects.filter(ended="", is_void=False).values_list("tag__number", "kind")
+    twice = [one for one, count in Counter(worn).items() if count > 1]
+    assert not twice, f"{twice} is worn by two"
+    ever = set(TagWearing.objects.values_list("tag__number", flat=True))
+    for animal, number in done.tags:
+        assert number in ever or number in kept or done.undone, f"{number} on {animal} is nowhere"
+
+
+def copies_are_the_record(world: World, phones: list[PocketPhone]) -> None:
+    """What each phone has is what a first copy gives it now."""
+    for place, phone in zip(world.places, phones, strict=True):
+        fresh = PocketPhone(phone.token, phone.scope, phone.device)
+        with place.at.here():
+            fresh.first_copy()
+        assert phone.base.keys() == fresh.base.keys(), f"{place.at.name}: {phone.base.keys() ^ fresh.base.keys()}"
+        for key, card in fresh.base.items():
+            assert _shown(phone.base[key]) == _shown(card), f"{place.at.name}: {key}"
+
+
+def _shown(card: dict[str, Any]) -> dict[str, Any]:
+    """A card without what counts the writes to it, which differs between what was told and what stands now."""
+    return {name: value for name, value in card.items() if name not in {"rev", "revision"}}
