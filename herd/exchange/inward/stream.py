@@ -4,6 +4,7 @@ A document is a collection with its `member` list, a bare list, or one resource.
 stands twice in one object, a lone surrogate or a null character make the resource unusable, not the document.
 """
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from io import BytesIO
@@ -15,6 +16,7 @@ MOST_MEMBERS = 1_000_000
 MOST_DEPTH = 12
 MOST_VALUES = 200_000
 MOST_TEXT = 100_000
+_SURROGATE = re.compile("[\ud800-\udfff]")
 OPENS, CLOSES = ("start_map", "start_array"), ("end_map", "end_array")
 
 
@@ -90,7 +92,7 @@ class _Builder:
             if len(value) > MOST_TEXT:
                 self.fault = self.fault or f"A text has more than {MOST_TEXT:,} characters."
                 return ""
-            if "\0" in value or any("\ud800" <= mark <= "\udfff" for mark in value):
+            if "\0" in value or not (value.isascii() or _SURROGATE.search(value) is None):
                 self.fault = self.fault or "A text has a null character or half of a character."
                 return ""
         return value

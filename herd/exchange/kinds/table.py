@@ -5,6 +5,7 @@ from typing import Any
 from herd.exchange.kinds import breeding, measures, medicine, movements
 from herd.exchange.kinds.shape import Occurrence, Resource, Say, Told
 from herd.exchange.moments import When
+from herd.exchange.names import EXTENSION
 from herd.exchange.node import Node
 from herd.values.eventkinds import EVENT_KINDS
 
@@ -13,8 +14,8 @@ BARE = "icarAnimalEventCoreResource"
 
 
 def read_bare(node: Node, _: When) -> list[Told]:
-    """A bare event says nothing but its remark."""
-    if not node.text("remark"):
+    """A bare event says nothing but its remark; our own has its kind in the extension."""
+    if not node.text("remark") and not node.inside(EXTENSION).text("kind"):
         raise node.refuse("remark", "This event says nothing of what happened.")
     return [Told("note")]
 

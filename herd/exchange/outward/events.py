@@ -21,10 +21,14 @@ from herd.registry.services.event_checks import ANIMAL_FIELDS
 
 def say_events(scope: Scope, kinds: Sequence[str]) -> Iterator[dict[str, Any]]:
     """Yield the events of these kinds."""
-    rows = Event.objects.filter(outfit=scope.outfit, kind__in=kinds).filter(scope.of_animals("animal__"))
-    rows = rows.filter(animal__is_void=False) if scope.is_changes else rows.filter(is_void=False)
-    for events in scope.stretches(rows, Event.SUBJECT):
+    for events in scope.stretches(rows_of(scope, kinds), Event.SUBJECT):
         yield from say_stretch(scope, events)
+
+
+def rows_of(scope: Scope, kinds: Sequence[str]) -> Any:
+    """The events of these kinds; where changes are asked for, those too that were taken back."""
+    rows = Event.objects.filter(outfit=scope.outfit, kind__in=kinds).filter(scope.of_animals("animal__"))
+    return rows.filter(animal__is_void=False) if scope.is_changes else rows.filter(is_void=False)
 
 
 def say_stretch(scope: Scope, events: Sequence[Event]) -> Iterator[dict[str, Any]]:

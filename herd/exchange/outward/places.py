@@ -41,11 +41,15 @@ def say_location(scope: Scope, row: Location) -> dict[str, Any]:
 
 def say_sets(scope: Scope) -> Iterator[dict[str, Any]]:
     """Yield the groups with who is in them now."""
+    for groups in scope.stretches(groups_of(scope), Group.SUBJECT):
+        yield from say_set_stretch(scope, groups)
+
+
+def groups_of(scope: Scope) -> Any:
+    """The groups of this part."""
     rows = Group.objects.of(scope.outfit).select_related("location")
     rows = rows.filter(pk__in=scope.groups) if scope.groups else rows
-    rows = rows.filter(location=scope.location) if scope.location else rows
-    for groups in scope.stretches(rows, Group.SUBJECT):
-        yield from say_set_stretch(scope, groups)
+    return rows.filter(location=scope.location) if scope.location else rows
 
 
 def say_set_stretch(scope: Scope, groups: Sequence[Group]) -> Iterator[dict[str, Any]]:

@@ -81,6 +81,13 @@ class Scope:
         for ids in in_steps(sorted(self.changed.get(subject, ()))):
             yield list(rows.filter(pk__in=ids).order_by("pk"))
 
+    def changed_among(self, rows: Any, subject: str) -> Any:
+        """Of some rows those that have changed, as one query."""
+        subjects = ("animal", "wearing") if subject == Animal.SUBJECT else (subject,)
+        column = "animal_id" if subject == Animal.SUBJECT else "subject_id"
+        changes = Change.objects.filter(outfit=self.outfit, subject_kind__in=subjects, **self._between())
+        return rows.filter(pk__in=changes.values(column))
+
     def modified(self, ids: Iterable[UUID], subjects: tuple[str, ...]) -> dict[UUID, datetime]:
         """When each of these rows was last written, by its own id, or by the animal's for what it wears."""
         column = "animal_id" if "animal" in subjects else "subject_id"
