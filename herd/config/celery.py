@@ -7,6 +7,7 @@ from kombu.exceptions import OperationalError
 
 RESUME = "intake.resume_unfinished"
 BACK_UP = "archive.back_up_daily"
+KEEP_IN_STEP = "sync.keep_in_step"
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "herd.config.settings")
 
@@ -23,6 +24,11 @@ def ask_to_resume() -> bool:
 def ask_to_back_up() -> bool:
     """Queue the task that makes the daily backup where it is due; False where it or the broker is missing."""
     return _ask(BACK_UP)
+
+
+def ask_to_sync() -> bool:
+    """Queue the task that keeps the record in step with another installation's, where one is followed."""
+    return _ask(KEEP_IN_STEP)
 
 
 def _ask(task: str) -> bool:

@@ -19,7 +19,7 @@ from django.core.management.base import CommandError
 from django.core.wsgi import get_wsgi_application
 from waitress.server import create_server
 
-from herd.config.celery import ask_to_back_up, ask_to_resume
+from herd.config.celery import ask_to_back_up, ask_to_resume, ask_to_sync
 from herd.config.lan import Lan, LanPorts
 from herd.config.supervision import Reminder, WorkerSupervision
 
@@ -27,6 +27,8 @@ THREADS = 8
 PORTS_TRIED = 50
 RESUME_SECONDS = 60.0
 BACK_UP_SECONDS = 600.0
+SYNC_SECONDS = 60.0
+REMINDERS = ((ask_to_resume, RESUME_SECONDS), (ask_to_back_up, BACK_UP_SECONDS), (ask_to_sync, SYNC_SECONDS))
 PROXY_HEADERS = {"x-forwarded-for", "x-forwarded-proto", "x-forwarded-host"}
 
 
@@ -59,7 +61,7 @@ def serve(site: Site, say: Callable[[str], None]) -> None:
             worker = WorkerSupervision(say)
             worker.start()
             ending.callback(worker.stop)
-        for action, seconds in ((ask_to_resume, RESUME_SECONDS), (ask_to_back_up, BACK_UP_SECONDS)):
+        for action, seconds in REMINDERS:
             reminder = Reminder(action, seconds)
             reminder.start()
             ending.callback(reminder.stop)

@@ -79,6 +79,7 @@ PAGES: dict[str, tuple[str, str]] = {
     "office:report-sizes": READ,
     # Devices.
     "office:devices": (OFFICE, NO),
+    "office:in-step": (OFFICE, NO),
     "office:device": (OFFICE, NO),
     "office:device-new": (OFFICE, OFFICE),
     "office:device-code": (NO, OFFICE),

@@ -43,6 +43,12 @@ PLACES = (
         Role.OFFICE,
     ),
     Place(
+        "In step",
+        "Other installations that keep this record as well: what is on its way, what came back.",
+        "office:in-step",
+        Role.OFFICE,
+    ),
+    Place(
         "People",
         "Who works in the outfit, in which role; codes for forgotten passwords.",
         "office:people",

@@ -20,6 +20,8 @@ from herd.sync.upstream.waiting import ask_again
 
 # While people and devices go on working here, a round is tried so often; what is then left goes with the next.
 TRIES = 8
+# Where we are in the other's feed and in our own.
+PLACE = ["epoch", "cursor", "settled_to", "takes_anew"]
 
 
 @dataclass(slots=True)
@@ -50,6 +52,7 @@ def sync_once(upstream: Upstream, wire: Wire) -> Round:
 def _round(upstream: Upstream, wire: Wire) -> Round:
     done = Round()
     for _ in range(TRIES):
+        upstream.refresh_from_db(fields=PLACE)
         try:
             done.sent += send_all(upstream, wire)
             expected = head_of(upstream.outfit).position
@@ -75,6 +78,10 @@ def _take(upstream: Upstream, wire: Wire, expected: int) -> int:
     """Fetch, then write all of it and the new cursor in one transaction."""
     found = fetch(upstream, wire)
     with transaction.atomic():
+        # Another process may have done a round meanwhile.
+        held = Upstream.objects.select_for_update(of=("self",)).get(pk=upstream.pk)
+        if any(getattr(held, name) != getattr(upstream, name) for name in PLACE):
+            raise Moved
         settled = 0 if upstream.takes_anew else upstream.settled_to
         if found.news.changes or found.news.rows or found.news.absent or expected != settled:
             expected = follow(upstream.outfit, found.news, settled_to=settled, expected=expected)

@@ -1,0 +1,50 @@
+"""The page that says with whom the record is kept in step."""
+
+from uuid import uuid4
+
+import pytest
+from django.test import Client
+from django.utils import timezone
+
+from herd.sync.devices import make_device
+from herd.sync.models import DeviceKind, DeviceRole, Receipt, Upstream
+from tests.cast import PASSWORD, Cast, register
+
+
+@pytest.fixture
+def ben(cast: Cast) -> Client:
+    client = Client()
+    assert client.login(username="ben", password=PASSWORD)
+    return client
+
+
+def shown(client: Client) -> str:
+    return client.get("/devices/in-step/").content.decode()
+
+
+def test_an_office_says_that_the_record_is_decided_here_and_who_follows(cast: Cast, ben: Client):
+    assert "No other installation follows it" in shown(ben)
+    make_device(
+        outfit=cast.kettle_bench, name="Ranch laptop", kind=DeviceKind.SIBLING, role=DeviceRole.OFFICE, by=None
+    )
+    assert "Ranch laptop" in shown(ben)
+
+
+def test_a_follower_says_what_is_unsent_and_what_came_back(cast: Cast, ben: Client):
+    now = timezone.now()
+    upstream = Upstream.objects.create(
+        outfit=cast.kettle_bench, url="https://office.example", token="t", device_id=uuid4(), name="Ranch laptop",
+        epoch=uuid4(), problem="The server can't be reached.", tried_at=now,
+    )  # fmt: skip
+    register(cast.kettle_bench)
+    page = shown(ben)
+    assert "The other installation was not reached." in page
+    assert 'data-label="Changes unsent" class="num">1<' in page
+    Receipt.objects.create(
+        outfit=cast.kettle_bench, op_id=uuid4(), epoch=upstream.epoch, status="review", written_at=now,
+        answer={"status": "review", "reasons": [{"pointer": "", "detail": "It was changed here meanwhile."}]},
+    )  # fmt: skip
+    Upstream.objects.update(problem="That token does not hold.", is_refused=True)
+    page = shown(ben)
+    assert "ask the office there for a new code" in page
+    assert "It was changed here meanwhile." in page
