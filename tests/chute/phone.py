@@ -78,6 +78,10 @@ class Phone:
         """Wait until the card of this animal is shown."""
         expect(self.page.locator("#card .vid")).to_have_text(name)
 
+    def sees_nothing(self) -> None:
+        """Wait until the page is ready for the next animal."""
+        expect(self.page.locator(".waiting")).to_be_visible()
+
     def weigh(self, weight: str) -> None:
         """Type a weight."""
         self.page.locator("input[name=weight]").fill(weight)
