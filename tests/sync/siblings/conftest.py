@@ -2,12 +2,15 @@
 
 from collections.abc import Iterator
 from copy import deepcopy
+from dataclasses import replace
 from typing import Any
 
 import pytest
+from django.core.cache import cache
 from django.db import connections
 
 from tests.sync.siblings.installation import Installation, rolled_back
+from tests.sync.siblings.world import Place, World, make_world
 
 NAMES = ("office", "laptop", "branding pen")
 
@@ -34,6 +37,24 @@ def databases(django_db_setup: None, django_db_blocker: Any) -> Iterator[list[In
         for copy, name in made:
             copy.close()
             copy.creation._destroy_test_db(name, verbosity=0)
+
+
+@pytest.fixture(scope="module")
+def beginning(databases: list[Installation], django_db_blocker: Any) -> Iterator[World]:
+    """A herd at the office and two installations that have taken their first copy, made once for a module."""
+    with django_db_blocker.unblock():
+        for one in databases:
+            one.line = None
+        with rolled_back(*databases):
+            yield make_world(databases, with_pen=True)
+
+
+@pytest.fixture
+def world(beginning: World, django_db_blocker: Any) -> Iterator[World]:
+    """The same, which is as it was when the test is over."""
+    with django_db_blocker.unblock(), rolled_back(*(place.at for place in beginning.places)):
+        cache.clear()
+        yield replace(beginning, **{name: Place(getattr(beginning, name).at) for name in ("office", "laptop", "pen")})
 
 
 @pytest.fixture

@@ -1,17 +1,9 @@
 """The same thing changed at two places: what is clear is written, what clashes waits for a person, nothing is lost."""
 
-import pytest
-
 from herd.intake.models import Finding
 from herd.registry.models import Animal, Event, TagWearing
 from herd.sync.models import Operation
-from tests.sync.siblings.installation import Installation
-from tests.sync.siblings.world import World, eid_of, make_world
-
-
-@pytest.fixture
-def world(installations: list[Installation]) -> World:
-    return make_world(installations)
+from tests.sync.siblings.world import World, eid_of
 
 
 def operations(world: World) -> dict[str, str]:

@@ -40,4 +40,5 @@ def quiet_log() -> Iterator[None]:
 def test_random_histories_end_in_one_record(installations: list[Installation], quiet_log: None):
     machine = begin_with(make_world(installations, with_pen=True))
     shrinks = bool(os.environ.get("NOTCHBOOK_SHRINK"))
-    run_state_machine_as_test(machine, settings=settings_of(EXAMPLES, shrinks=shrinks))
+    repeats = not os.environ.get("NOTCHBOOK_HISTORIES_ANEW")
+    run_state_machine_as_test(machine, settings=settings_of(EXAMPLES, repeats=repeats, shrinks=shrinks))

@@ -11,14 +11,8 @@ from herd.client.faults import Offline
 from herd.ledger.models import FeedCounter
 from herd.registry.models import Event
 from herd.sync.models import Device, Operation, Receipt, Upstream
-from tests.sync.siblings.installation import Installation
 from tests.sync.siblings.pocket import PocketPhone
-from tests.sync.siblings.world import World, eid_of, make_world
-
-
-@pytest.fixture
-def world(installations: list[Installation]) -> World:
-    return make_world(installations)
+from tests.sync.siblings.world import World, eid_of
 
 
 @pytest.fixture

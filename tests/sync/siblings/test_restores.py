@@ -1,7 +1,5 @@
 """An office or a laptop put back to an earlier state: what the other one still holds comes again, once."""
 
-import pytest
-
 from herd.ledger.models import Changeset
 from herd.registry.models import Event
 from herd.sync.models import Operation, Receipt, Upstream
@@ -9,14 +7,9 @@ from tests.sync.properties.backup import Backup
 from tests.sync.siblings.installation import Installation
 from tests.sync.siblings.pocket import PocketPhone
 from tests.sync.siblings.test_phones import delivers, phone, weighs
-from tests.sync.siblings.world import World, eid_of, make_world
+from tests.sync.siblings.world import World, eid_of
 
 __all__ = ["phone"]
-
-
-@pytest.fixture
-def world(installations: list[Installation]) -> World:
-    return make_world(installations)
 
 
 def backup_of(place: Installation) -> Backup:

@@ -11,17 +11,11 @@ from herd.registry.models import Event
 from herd.registry.services.refused import Refused
 from herd.sync.models import Operation
 from tests.intake.field import csv_file, work
-from tests.sync.siblings.installation import Installation
 from tests.sync.siblings.pocket import PocketPhone
 from tests.sync.siblings.test_phones import asks, delivers, phone, weighs
-from tests.sync.siblings.world import Place, World, make_world
+from tests.sync.siblings.world import Place, World
 
 __all__ = ["phone"]
-
-
-@pytest.fixture
-def world(installations: list[Installation]) -> World:
-    return make_world(installations)
 
 
 def rule(place: Place, verb: str) -> Finding:

@@ -9,9 +9,11 @@ from uuid import UUID
 from django.core.management import call_command
 
 from herd.accounts.models import Outfit
+from herd.ledger.models import Change
 from herd.registry.models import Animal, TagWearing
 from herd.registry.services import animals, events, groups, merging, tags
 from herd.registry.services.batch import NewEvent, PutOn
+from herd.registry.services.following import FOLLOWS
 from herd.registry.services.merge_rows import MergeChoices
 from herd.registry.services.refused import Refused
 from herd.sync.devices import enrol, make_device
@@ -159,9 +161,19 @@ class World:
         exports = [place.at.export() for place in self.places if place is self.office or place.at.line is not None]
         for export in exports[1:]:
             assert export == exports[0]
+        ledgers = [_ledger(place) for place in self.places if place is self.office or place.at.line is not None]
+        for ledger in ledgers[1:]:
+            assert ledger == ledgers[0], "the ledgers tell different histories"
         for place in self.places:
             with place.at.here():
                 call_command("check_record", stdout=StringIO())
+
+
+def _ledger(place: Place) -> list[tuple[UUID, UUID]]:
+    """The changes in their order, each with its changeset, without the marks that tell devices of rows set back."""
+    with place.at.here():
+        rows = Change.objects.exclude(changeset__title=FOLLOWS).order_by("position")
+        return list(rows.values_list("pk", "changeset_id"))
 
 
 def make_world(installations: list[Installation], *, head: int = 4, with_pen: bool = False) -> World:
