@@ -30,7 +30,7 @@ def read_item(found: dict[str, Any], line: str = "") -> Item:
     card = found.get("card") or {}
     # The card stands last in its line: to write it anew would take longer than all else.
     is_last = bool(line) and next(reversed(found)) == "card"
-    text = line[line.index('"card":') + 7 : line.rindex("}")] if is_last else json.dumps(card)
+    text = line[line.index('"card":') + 7 : line.rindex("}")] if is_last else json.dumps(card, separators=(",", ":"))
     return Item(str(found["kind"]), str(found["id"]), str(found["state"]), found.get("into"), card, text)
 
 

@@ -114,23 +114,29 @@ def _grouped(packed: Iterator[Packed]) -> Iterator[Unit]:
 
 def acknowledge(store: Store, answers: Sequence[Mapping[str, Any]], epoch: str, server_time: str) -> None:
     """Keep the answers and take what they answer out of the outbox, in one step; times are the server's."""
+    ids = [str(answer["op_id"]) for answer in answers]
+    rows = [
+        (str(answer["status"]), _json(answer), epoch, server_time, op_id)
+        for op_id, answer in zip(ids, answers, strict=True)
+    ]
     with store.writing():
         store.put(server_time=server_time)
-        for answer in answers:
-            op_id = str(answer["op_id"])
-            store.run(
-                "UPDATE operation SET status = ?, answer = ?, epoch = ?, answered_at = ? WHERE op_id = ?",
-                [str(answer["status"]), _json(answer), epoch, server_time, op_id],
-            )
-            _note_other_animal(store, op_id, answer)
+        store.run_many(
+            "UPDATE operation SET status = ?, answer = ?, epoch = ?, answered_at = ? WHERE op_id = ?", rows
+        )
+        _note_other_animals(store, dict(zip(ids, answers, strict=True)))
 
 
-def _note_other_animal(store: Store, op_id: str, answer: Mapping[str, Any]) -> None:
-    """Remember for which animal of the record one that was registered here turned out to stand."""
-    row = store.run("SELECT body FROM operation WHERE op_id = ? AND kind = 'animal.register'", [op_id]).fetchone()
-    ours = json.loads(row[0])["subject"]["animal"] if row else None
-    if ours and answer.get("animal") not in (None, ours):
-        store.run("INSERT OR REPLACE INTO alias VALUES (?, ?)", [ours, str(answer["animal"])])
+def _note_other_animals(store: Store, answers: Mapping[str, Mapping[str, Any]]) -> None:
+    """Remember for which animals of the record those that were registered here turned out to stand."""
+    marks = ",".join("?" for _ in answers)
+    rows = store.run(
+        f"SELECT op_id, body FROM operation WHERE kind = 'animal.register' AND op_id IN ({marks})", list(answers)
+    ).fetchall()
+    for op_id, body in rows:
+        ours, theirs = json.loads(body)["subject"]["animal"], answers[op_id].get("animal")
+        if theirs not in (None, ours):
+            store.run("INSERT OR REPLACE INTO alias VALUES (?, ?)", [ours, str(theirs)])
 
 
 def note_trouble(store: Store, unit: Unit) -> None:

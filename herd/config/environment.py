@@ -56,6 +56,8 @@ def read_database(name: str, embedded: Path) -> dict[str, Any]:
         return {
             "ENGINE": "django.db.backends.sqlite3",
             "NAME": embedded,
+            # The last connection that closes carries the whole log over into the file; not after each request.
+            "CONN_MAX_AGE": 60,
             "OPTIONS": {
                 "transaction_mode": "IMMEDIATE",
                 "timeout": 20,

@@ -1,11 +1,12 @@
 """Devices: made by the office, enrolled by a one-time code, known by a token, stopped at once."""
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from uuid import UUID
 
-from django.db import transaction
+from django.db import OperationalError, transaction
 from django.utils import timezone
 
 from herd.accounts.models import Outfit, Person
@@ -97,7 +98,9 @@ def device_of(token: str) -> Device | None:
 def note_seen(device: Device, now: datetime) -> None:
     """Keep the moment at which a device was last heard of."""
     if device.last_seen is None or now - device.last_seen >= SEEN_EVERY:
-        Device.objects.filter(pk=device.pk).update(last_seen=now)
+        # A busy database must not turn away a device that only asks.
+        with suppress(OperationalError):
+            Device.objects.filter(pk=device.pk).update(last_seen=now)
 
 
 @transaction.atomic

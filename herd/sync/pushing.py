@@ -14,6 +14,7 @@ from django.db import InterfaceError, OperationalError, transaction
 from django.utils import timezone
 
 from herd.accounts.models import Outfit
+from herd.ledger.rows import insert_rows
 from herd.sync.models import Device, DeviceKind, DeviceRole, DeviceState, Operation, OperationStatus
 from herd.sync.performing import animals, changesets, events, moves, tags
 from herd.sync.performing.run import Run
@@ -131,7 +132,7 @@ def _perform(device: Device, some: Sequence[Sent | Malformed], work_out: WorkOut
         fresh = [one for one in some if isinstance(one, Sent) and one.op_id not in known]
         fresh = list({one.op_id: one for one in reversed(fresh)}.values())[::-1]
         answers = work_out(device, fresh)
-        Operation.objects.bulk_create(_row(device, one, answers[one.op_id]) for one in fresh)
+        insert_rows(_row(device, one, answers[one.op_id]) for one in fresh)
         stored = {one.op_id: one for one in fresh}
         return [_answer(device, one, known, stored, answers) for one in some]
 

@@ -38,9 +38,20 @@ def keepable(body: Any) -> Any:
 
     PostgreSQL's jsonb takes neither NUL nor half a surrogate pair, and no database an endless number.
     """
+    if _is_plain(body):
+        return body
     plain = json.dumps(body, ensure_ascii=False)
     found = json.loads(_SURROGATE.sub("\ufffd", _NUL.sub(r"\1\\ufffd", plain)), parse_constant=str)
     return body if json.dumps(found, ensure_ascii=False) == plain else found
+
+
+def _is_plain(body: Any) -> bool:
+    """Whether there is surely nothing in it to be replaced, which is soon seen of nearly all."""
+    try:
+        plain = json.dumps(body, ensure_ascii=False, allow_nan=False)
+    except ValueError:
+        return False
+    return "\\u0000" not in plain and not _SURROGATE.search(plain)
 
 
 def read_operation(body: Any, contact: Clock | None, now: datetime) -> Sent | Malformed:
