@@ -16,8 +16,11 @@ from tests.cast import eid_tag, entry, register, vid_tag
 from tests.intake.field import csv_file, work
 
 EID = "840270000000123"
+AT_OUTFIT = {"{scheme}": "urn:notchbook:outfit", "{key}": "kettle-bench", "{plural}": "animals"}
 # Other installations alone call these; their own tests do. Files and lines of JSON have no shape to be held against.
-NOT_FOR_PHONES = ("sync/copy/", "sync/pull/", "sync/relay/", "herd/export/")
+NOT_FOR_PHONES = (
+    "sync/copy/", "sync/pull/", "sync/relay/", "sync/days/", "sync/days/{key}/", "sync/rulings/", "herd/export/",
+)  # fmt: skip
 # What a call has to ask for at least.
 ASKED = {
     "lookup/": f"?number={EID}",
@@ -78,6 +81,8 @@ def test_every_answer_has_the_shape_that_the_document_names(document, office, he
             if not items:
                 continue
             address = address.replace("{id}", items[0]["id"])
+        for name, value in AT_OUTFIT.items():
+            address = address.replace(name, value)
         address += ASKED.get(path.removeprefix("/api/v1/"), "").format(**herd)
         if path.endswith("/changes/") and "sync" in path:
             address += f"?cursor={write_cursor(head_of(office.device.outfit), 0, '')}"
