@@ -118,6 +118,8 @@ def _say_given(verb: str) -> Callable[[Data, Names], str]:
             _given(data, "route", "{}"),
             _given(data, "site", "at the {}"),
             _given(data, "lot", "lot {}"),
+            _given(data, "expiry", "expiry {}"),
+            _given(data, "body_weight", "body weight {}"),
             _given(data, "given_by", "given by {}"),
             _given(data, "place", "{}"),
             _given(data, "last_on", "last dose on {}"),

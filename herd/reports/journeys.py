@@ -54,6 +54,8 @@ class Number:
     number: str
     counts: Counts
     why: str
+    put_on: date | None = None
+    precision: str = "unknown"
 
 
 @dataclass(slots=True)
@@ -77,6 +79,11 @@ class Verdict:
     def official(self) -> list[str]:
         """The numbers that count as official."""
         return [one.number for one in self.numbers if one.counts is Counts.OFFICIAL]
+
+    @property
+    def put_on(self) -> list[Number]:
+        """The official numbers with the days on which they went on."""
+        return [one for one in self.numbers if one.counts is Counts.OFFICIAL]
 
     @property
     def eid(self) -> str:
@@ -125,7 +132,8 @@ def _verdict(one: Verdict, worn: Sequence[TagWearing], plan: Plan) -> Verdict:
 
 def _add_number(one: Verdict, wearing: TagWearing) -> None:
     number, put_on = wearing.tag.number, latest_day(wearing.worn_from, wearing.worn_from_precision)
-    one.numbers.append(Number(wearing.kind, number, *counts_as(wearing.kind, number, put_on)))
+    counts, why = counts_as(wearing.kind, number, put_on)
+    one.numbers.append(Number(wearing.kind, number, counts, why, wearing.worn_from, wearing.worn_from_precision))
     if wearing.kind == TagKind.METAL and put_on is None:
         said = f"It isn't known when metal tag {number} went on; it is official only if before {ELECTRONIC_FROM}."
         one.looks.append(said)

@@ -60,7 +60,12 @@ def _members(outfit: Outfit, day: date) -> dict[UUID, list[UUID]]:
 
 def _weights(outfit: Outfit, since: date, until: date) -> dict[UUID, tuple[date, Fraction]]:
     rows = Event.objects.of(outfit).filter(kind="weight", weight_ng__gt=0, happened_on__range=(since, until))
-    rows = rows.exclude(data__purpose="birth").order_by("happened_on", "id")
+    rows = rows.order_by("happened_on", "id")
     unit = NANOGRAMS[WeightUnit(outfit.weight_unit)]
-    columns: Any = rows.values_list("animal_id", "happened_on", "weight_ng")
-    return {key: (on, Fraction(nanograms, unit)) for key, on, nanograms in columns.iterator()}
+    columns: Any = rows.values_list("animal_id", "happened_on", "weight_ng", "data__purpose")
+    # Told apart here: a database takes a weight without any purpose for one that may be of birth.
+    return {
+        key: (on, Fraction(nanograms, unit))
+        for key, on, nanograms, purpose in columns.iterator()
+        if purpose != "birth"
+    }

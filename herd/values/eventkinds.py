@@ -73,7 +73,9 @@ class EventKind:
 NOTE = EventField("note", "note")
 PRODUCT_FIELDS = (
     EventField("product", "product", is_required=True),
-    EventField("lot", "lot number"),
+    EventField("lot", "lot or serial number"),
+    EventField("expiry", "expiry of the product"),
+    EventField("body_weight", "body weight at treatment"),
     EventField("dose", "dose"),
     EventField("route", "route"),
     EventField("site", "injection site"),

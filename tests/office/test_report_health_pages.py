@@ -11,7 +11,7 @@ from herd.office.today import today_of
 from herd.registry.services import events, groups, lists
 from herd.registry.services.batch import NewEvent
 from tests.cast import entry, register, vid_tag
-from tests.office.conftest import EID
+from tests.office.conftest import EID, weigh
 
 LOG, VACCINES, SAMPLES = "office:report-treatments", "office:report-vaccines", "office:report-samples"
 
@@ -81,6 +81,51 @@ def test_the_log_goes_on_over_pages(ada_in, cast, herd, django_assert_max_num_qu
     second = ada_in.get(f"{reverse(LOG)}{first.context['page'].next}")
     assert (len(first.context["lines"]), len(second.context["lines"])) == (200, 5)
     assert "201 to 205 of 205" in text(second)
+
+
+def test_the_log_names_the_nearest_weight_and_calls_one_of_another_day_an_estimate(ada_in, cast, herd, given):
+    bench = cast.kettle_bench
+    weigh(bench, herd.heifer, given + timedelta(days=4), "812")
+    weigh(bench, herd.heifer, given - timedelta(days=3), "800")
+    record(bench, herd.bull, "treatment", given, product="P", body_weight="1900 lb by tape")
+    by_product = {one["Product"]: one for one in rows(ada_in.get(reverse(LOG), {"as": "csv"}))}
+    assert by_product["Seven way"]["Body weight"] == "800 lb, an estimate"
+    assert by_product["Seven way"]["Weighed on"] == str(given - timedelta(days=3))
+    assert (by_product["P"]["Body weight"], by_product["P"]["Weighed on"]) == ("1900 lb by tape", "")
+
+
+def test_a_weight_of_the_same_day_is_no_estimate(ada_in, cast, herd, given):
+    weigh(cast.kettle_bench, herd.heifer, given, "805")
+    [line] = [one for one in rows(ada_in.get(reverse(LOG), {"as": "csv"})) if one["Product"] == "Seven way"]
+    assert line["Body weight"] == "805 lb"
+
+
+@pytest.mark.parametrize(
+    ("expiry", "is_late"), [("2020-01-31", True), ("06/2019", True), ("2099-01-01", False), ("see box", False)]
+)
+def test_what_was_given_after_its_expiry_is_marked(ada_in, cast, herd, given, expiry, is_late):
+    record(cast.kettle_bench, herd.bull, "treatment", given, product="Old", expiry=expiry)
+    answer = ada_in.get(reverse(LOG), {"product": "Old"})
+    assert [one.is_expired for one in answer.context["lines"]] == [is_late]
+    assert ("given after its expiry" in text(answer)) is is_late
+
+
+def test_the_log_says_what_became_of_the_animal(ada_in, cast, herd, given):
+    record(cast.kettle_bench, herd.heifer, "death", given + timedelta(days=2))
+    became = {one["Product"]: one["Became of it"] for one in rows(ada_in.get(reverse(LOG), {"as": "csv"}))}
+    assert became["Green Bottle"] == "on hand"
+    assert became["Seven way"].startswith("dead ")
+
+
+def test_the_figures_of_vaccines_lead_to_their_animals(ada_in, herd, given):
+    asked = {"group": str(herd.group)}
+    [(name, had, lacks, who, who_not)] = ada_in.get(reverse(VACCINES), asked).context["sums"]
+    assert (name, had, lacks) == ("Seven way", 1, 1)
+    for question, animal in ((who, herd.heifer), (who_not, herd.cow)):
+        shown = ada_in.get(f"{reverse(VACCINES)}{question}").context["lines"]
+        assert [key for key, *_ in shown] == [animal]
+    lines = rows(ada_in.get(reverse(VACCINES), {**asked, "lacks": "Seven way", "as": "csv"}))
+    assert [one["Visual tag"] for one in lines] == ["417 yellow"]
 
 
 def test_the_vaccines_of_a_group_say_who_had_none(ada_in, herd, given):

@@ -71,6 +71,7 @@ _LABELS: dict[Role, dict[str, str]] = {
         "days_bred": "days bred",
         "dose": "dose",
         "lot": "lot or serial number of a product",
+        "expiry": "expiry of a product",
         "route": "route of administration",
         "withdrawal_days": "meat withdrawal, days",
         "given_by": "given by",

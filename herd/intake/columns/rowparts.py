@@ -14,6 +14,7 @@ LONGEST_NOTE = 2000
 _DETAILS = {
     "dose": "dose",
     "lot": "lot",
+    "expiry": "expiry",
     "route": "route",
     "withdrawal_days": "withdrawal days",
     "given_by": "given by",
@@ -122,6 +123,7 @@ def _days_refused(part: Part, days: int, called: Part | None, check: PregnancyRe
 def _given(row: RowParts) -> None:
     product, vaccine = _named(row, "product"), _named(row, "vaccine")
     details: dict[str, Any] = {kind: row.text(kind) for kind in _DETAILS if kind != "withdrawal_days"}
+    details = {kind: text for kind, text in details.items() if text or kind != "expiry"}
     details["withdrawal_days"] = row.read(row.first("withdrawal_days"), whole_days)
     blank = dict.fromkeys(details, "") | {"withdrawal_days": None}
     if product:

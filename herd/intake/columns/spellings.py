@@ -143,6 +143,8 @@ DETAIL_SPELLINGS = {
     "dose": "dose|dosage|dose ml|dose cc|ml|cc|amount given|volume|dosis|dosierung|quantité administrée|menge",
     "lot": "lot|lot no|lot number|serial|serial no|serial number|batch|batch no|batch number|lote"
     "|número de lote|numéro de lot|charge|chargennummer|charge nr|ch b",
+    "expiry": "expiry|expiry date|expiration|expiration date|exp date|exp|expires|use by|best before|caducidad"
+    "|fecha de caducidad|vencimiento|date de péremption|péremption|verfallsdatum|verwendbar bis|validade",
     "route": "route|route of administration|admin route|method of administration|given how|vía"
     "|vía de administración|voie|voie d'administration|verabreichung|applikation|via|via de administração",
     "withdrawal_days": "withdrawal|withdrawal days|withdrawal period|meat withdrawal|wd|wd days|withhold"

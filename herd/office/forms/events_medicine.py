@@ -17,6 +17,8 @@ from herd.values.withdrawal import EXTRA_LABEL, label_faults
 HINTS = {
     "product": "From your list, or any other by its full name.",
     "lot": "As printed on the bottle.",
+    "expiry": "As printed on the bottle, such as 06/2027.",
+    "body_weight": "With its unit, as weighed or judged for the dose. Empty: the log names the nearest weighing.",
     "dose": "With its unit, such as 20 mL. No more than 10 mL in one site, unless the label says otherwise.",
     "route": "As the label says: under the skin, in the muscle, by mouth.",
     "site": "The neck, ahead of the shoulder, unless the label says otherwise.",
@@ -34,7 +36,7 @@ class MedicineForm(EventForm):
     """A treatment or vaccination, with what the record has to show of it."""
 
     GROUPS: ClassVar = (
-        ("What was given", ("product", "lot", "dose", "route", "site")),
+        ("What was given", ("product", "lot", "expiry", "body_weight", "dose", "route", "site")),
         ("When and where", ("happened_on", "time", "last_on", "given_by", "place")),
         ("Why, and by whose order", ("condition", "use", "veterinarian", "prescription")),
         ("Meat withdrawal", ("withdrawal_days", "note")),

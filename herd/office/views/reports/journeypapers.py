@@ -21,8 +21,11 @@ PREPARES = (
     "Prepared by the outfit from its record. It is no certificate: the accredited veterinarian issues that, and the"
     " states of origin and destination may ask for more."
 )
-CHECK = ("Visual tag", "EID", "Class", "Age", "Needs official ID because", "Official numbers", "Verdict", "Reasons")
-NUMBERS = ("No.", "Official number", "More official numbers", "Visual tag", "Sex", "Breed", "Born", "Age")
+CHECK = (
+    *("Visual tag", "EID", "Class", "Age", "Needs official ID because", "Official numbers", "Put on", "Verdict"),
+    "Reasons",
+)
+NUMBERS = ("No.", "Official number", "More official numbers", "Visual tag", "Put on", "Sex", "Breed", "Born", "Age")
 SALE = ("No.", "Visual tag", "EID", "Class", "Weighed", "Days ago", "Last weight", "After shrink")
 WORDS = {Level.STOP: "in the way", Level.LOOK: "look at it", Level.READY: "ready"}
 
@@ -45,6 +48,17 @@ class Sheet:
     def left_out(self) -> int:
         """How many have something in the way."""
         return len(self.verdicts) - len(self.going)
+
+    @property
+    def premises_missing(self) -> list[str]:
+        """A sentence for each premises number that was not given; those given were checked by the form."""
+        named = (("from_premises", "sending"), ("to_premises", "receiving"))
+        return [f"The {word} premises number is not given." for name, word in named if not self.said.get(name)]
+
+    @property
+    def without_birth(self) -> list[Verdict]:
+        """The animals of which no birth is recorded."""
+        return [one for one in self.verdicts if one.animal.born_on is None or one.animal.born_precision == "unknown"]
 
     @property
     def way(self) -> str:
@@ -74,8 +88,14 @@ def check_row(one: Verdict, on: date) -> Sequence[Cell]:
     """One animal of the check."""
     need = RULES[one.need].words if one.need else ""
     reasons = " ".join([*one.stops, *one.looks])
-    official = ", ".join(one.official)
-    return one.vid, one.eid, one.animal.animal_class, _age(one, on), need, official, WORDS[one.level], reasons
+    facts = (one.vid, one.eid, one.animal.animal_class, _age(one, on))
+    return *facts, need, ", ".join(one.official), _put_on(one), WORDS[one.level], reasons
+
+
+def _put_on(one: Verdict) -> str:
+    """When each official number went on, in the order of the numbers."""
+    days = ((number.put_on, number.precision) for number in one.put_on)
+    return ", ".join(say_day(day, precision) if day else "day not known" for day, precision in days)
 
 
 def _age(one: Verdict, on: date) -> str:
@@ -86,8 +106,13 @@ def _age(one: Verdict, on: date) -> str:
 def numbers_table(sheet: Sheet) -> Table:
     """The official numbers, for the veterinarian who issues the certificate."""
     going = sheet.going
-    about = f"Cattle, {len(going)} head. {sheet.way} {_left_out(sheet)}{PREPARES}"
+    about = f"Cattle, {len(going)} head. {sheet.way} {_premises_missing(sheet)}{_left_out(sheet)}{PREPARES}"
     return Table("Official numbers for the veterinarian", NUMBERS, _number_rows(going, sheet.plan.on), about)
+
+
+def _premises_missing(sheet: Sheet) -> str:
+    """A word where a premises number is not given, since the certificate may ask for both."""
+    return " ".join([*sheet.premises_missing, ""])
 
 
 def _left_out(sheet: Sheet) -> str:
@@ -99,7 +124,8 @@ def _number_rows(going: Sequence[Verdict], on: date) -> Iterator[Sequence[Cell]]
         first, *more = one.official or [""]
         animal = one.animal
         born = animal.born_on if animal.born_precision == "day" else None
-        yield place, first, ", ".join(more), one.vid, sex_of(animal.animal_class), animal.breed, born, _age(one, on)
+        facts = (sex_of(animal.animal_class), animal.breed, born, _age(one, on))
+        yield place, first, ", ".join(more), one.vid, _put_on(one), *facts
 
 
 def sale_table(sheet: Sheet) -> Table:

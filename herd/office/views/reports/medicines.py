@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date, timedelta
 from typing import Any
 
 from django.http.response import HttpResponseBase
@@ -14,6 +15,7 @@ from herd.office.access import OfficeRequest, needs
 from herd.office.exports import asked_way, hand_out
 from herd.office.forms.reports import A_YEAR, MedicinesForm
 from herd.office.holds import say_end
+from herd.office.saying import say_day, say_weight
 from herd.office.tables import Cell, Table
 from herd.office.today import today_of
 from herd.office.views.reports.paging import page_of, question_of
@@ -22,17 +24,24 @@ from herd.registry.models import Event
 from herd.registry.queries.tags import Worn, worn_by
 from herd.registry.queries.withdrawal import held_by
 from herd.reports.medicines import ingredients, medicines_given, undated_medicines
+from herd.reports.treatweights import NearestWeight, nearest_weights
 from herd.values.eventkinds import MEDICINE_KINDS
+from herd.values.fielddates import DayOrder, read_date
+from herd.values.mass import WeightUnit
+from herd.values.movementrules import latest_day
+from herd.values.problems import Unreadable
 from herd.values.withdrawal import Withdrawal
 
 COLUMNS = (
-    *("Given on", "Last dose", "Visual tag", "EID", "Class", "What", "Product", "Active ingredient", "Lot"),
-    *("Condition", "Dose", "Route", "Site", "Use", "Meat withdrawal, days", "Free", "Given by"),
-    *("Veterinarian", "Prescription", "Note"),
+    *("Given on", "Last dose", "Visual tag", "EID", "Class", "What", "Product", "Active ingredient", "Lot", "Expiry"),
+    *("Body weight", "Weighed on", "Condition", "Dose", "Route", "Site", "Use", "Meat withdrawal, days", "Free"),
+    *("Given by", "Veterinarian", "Prescription", "Became of it", "Note"),
 )
+# Products keep for some years; a date further ahead is a slip.
+FAR = timedelta(days=3650)
 ABOUT = (
-    "As entered. The label and the veterinarian decide on dose, route and withdrawal. Fields as in 21 CFR 530.5 and the"
-    " quality assurance guidance."
+    "Cattle. As entered. The label and the veterinarian decide on dose, route and withdrawal. Fields as in 21 CFR"
+    " 530.5 and the quality assurance guidance. A body weight of another day is an estimate."
 )
 
 
@@ -44,11 +53,41 @@ class GivenLine:
     worn: Worn
     ingredient: str
     hold: Withdrawal | None
+    nearest: NearestWeight | None
+    unit: WeightUnit
 
     @property
     def free(self) -> str:
         """When the animal is free of it, in words."""
         return say_end(self.hold) if self.hold else ""
+
+    @property
+    def body_weight(self) -> str:
+        """The weight entered with it, or that of the nearest weighing, an estimate where it is of another day."""
+        entered, nearest = self.event.data.get("body_weight"), self.nearest
+        if entered or nearest is None:
+            return str(entered or "")
+        weight = say_weight(nearest.nanograms, self.unit)
+        return f"{weight}, an estimate" if nearest.is_estimate else weight
+
+    @property
+    def weighed(self) -> NearestWeight | None:
+        """The weighing that the body weight is from; None where it was entered."""
+        return None if self.event.data.get("body_weight") else self.nearest
+
+    @property
+    def is_expired(self) -> bool:
+        """Whether it was given after its expiry, as far as that can be read."""
+        expiry, given = str(self.event.data.get("expiry") or ""), self.event.happened_on
+        last = last_day_of(expiry, given) if expiry and given else None
+        return bool(last and given and last < given)
+
+    @property
+    def became(self) -> str:
+        """What became of the animal: where it is, or how and when it left."""
+        animal = self.event.animal
+        since = f" {say_day(animal.status_since)}" if animal.status_since and not animal.is_on_hand else ""
+        return f"{animal.get_status_display()}{since}"
 
     @property
     def use(self) -> str:
@@ -90,9 +129,21 @@ def _lines(outfit: Outfit, events: Any) -> Iterator[GivenLine]:
     known = ingredients(outfit)
     for some in in_steps(events):
         worn = worn_by(outfit, [event.animal_id for event in some])
+        nearest = nearest_weights(outfit, some)
         for event in some:
-            name = str(event.data.get("product", "")).casefold()
-            yield GivenLine(event, worn[event.animal_id], known.get(name, ""), held_by(event, outfit))
+            name, hold = str(event.data.get("product", "")).casefold(), held_by(event, outfit)
+            weight = nearest.get(event.pk)
+            yield GivenLine(event, worn[event.animal_id], known.get(name, ""), hold, weight, outfit.unit)
+
+
+def last_day_of(expiry: str, given: date) -> date | None:
+    """The last day on which a product may be given by what is printed on it; None where that can't be read."""
+    try:
+        # Expiries lie ahead, where dates of the field would be refused.
+        read = read_date(expiry, DayOrder.MDY, today=given + FAR)
+    except Unreadable:
+        return None
+    return latest_day(read.day, str(read.precision))
 
 
 def _rows(outfit: Outfit, events: Any) -> Iterator[Sequence[Cell]]:
@@ -111,9 +162,14 @@ def _rows(outfit: Outfit, events: Any) -> Iterator[Sequence[Cell]]:
             one.event.kind,
             said("product"),
             one.ingredient,
-            *(said(key) for key in ("lot", "condition", "dose", "route", "site")),
+            *(said(key) for key in ("lot", "expiry")),
+            one.body_weight,
+            one.weighed.day if one.weighed else None,
+            *(said(key) for key in ("condition", "dose", "route", "site")),
             one.use,
             data.get("withdrawal_days"),
             one.free,
-            *(said(key) for key in ("given_by", "veterinarian", "prescription", "note")),
+            *(said(key) for key in ("given_by", "veterinarian", "prescription")),
+            one.became,
+            said("note"),
         )

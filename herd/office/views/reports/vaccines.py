@@ -23,6 +23,7 @@ from herd.registry.queries.headcount import members_on
 from herd.registry.queries.tags import worn_by
 from herd.reports.medicines import VaccineStatus, vaccines_of
 
+ANY = "any"
 ABOUT = "Which vaccine is due when: the label and the veterinarian."
 
 
@@ -38,16 +39,21 @@ def vaccines(request: OfficeRequest) -> HttpResponseBase:
     if group is None:
         return render(request, "office/reports/vaccines.html", context)
     status = vaccines_of(outfit, members_on(outfit, group.pk, until), since, until)
+    shown_ids, narrowed = _narrowed(status, request.GET.get("had", ""), request.GET.get("lacks", ""))
     way = asked_way(request)
     if way:
-        return hand_out(request, way, _vaccine_table(outfit, group, status))
-    page = page_of(request, status.animal_ids)
+        return hand_out(request, way, _vaccine_table(outfit, group, status, shown_ids, narrowed))
+    page = page_of(request, shown_ids)
     worn = worn_by(outfit, page.rows)
     head = len(status.animal_ids)
     shown = {
         "status": status,
         "until": until,
-        "sums": [(name, status.had(name), head - status.had(name)) for name in status.products],
+        "sums": [_sum(request, status, name) for name in status.products],
+        "head": head,
+        "narrowed": narrowed,
+        "lacking_any": _asking(request, lacks=ANY),
+        "everybody": _asking(request),
         "without": len(status.without),
         "page": page,
         "lines": [(key, worn[key], _days_of(status, key)) for key in page.rows],
@@ -55,19 +61,48 @@ def vaccines(request: OfficeRequest) -> HttpResponseBase:
     return render(request, "office/reports/vaccines.html", {**context, **shown})
 
 
+def _narrowed(status: VaccineStatus, had: str, lacks: str) -> tuple[list[UUID], str]:
+    """The animals behind a figure, with words for it; all without words where none is asked for."""
+    if lacks == ANY:
+        return status.without, "without any vaccine"
+    if had in status.products:
+        return [key for key in status.animal_ids if had in status.last.get(key, {})], f"with {had}"
+    if lacks in status.products:
+        return [key for key in status.animal_ids if lacks not in status.last.get(key, {})], f"without {lacks}"
+    return status.animal_ids, ""
+
+
+def _sum(request: OfficeRequest, status: VaccineStatus, name: str) -> tuple[str, int, int, str, str]:
+    """A vaccine with how many had it and had not, and the question for each."""
+    had = status.had(name)
+    return name, had, len(status.animal_ids) - had, _asking(request, had=name), _asking(request, lacks=name)
+
+
+def _asking(request: OfficeRequest, **more: str) -> str:
+    """This page's question, narrowed to the animals behind a figure."""
+    question = request.GET.copy()
+    for name in ("had", "lacks", "from", "as"):
+        question.pop(name, None)
+    question.update(more)
+    return f"?{question.urlencode()}"
+
+
 def _days_of(status: VaccineStatus, key: UUID) -> list[tuple[str, date | None]]:
     had = status.last.get(key, {})
     return [(name, had.get(name)) for name in status.products]
 
 
-def _vaccine_table(outfit: Outfit, group: Group, status: VaccineStatus) -> Table:
+def _vaccine_table(
+    outfit: Outfit, group: Group, status: VaccineStatus, ids: Sequence[UUID], narrowed: str
+) -> Table:
     about = f"The last day of each vaccine since {say_day(status.since)}; empty where there was none. {ABOUT}"
     columns = ("Visual tag", "EID", *status.products)
-    return Table(f"Vaccines of {group.name}", columns, _vaccine_rows(outfit, status), about)
+    title = f"Vaccines of {group.name}{f', head {narrowed}' if narrowed else ''}"
+    return Table(title, columns, _vaccine_rows(outfit, status, ids), about)
 
 
-def _vaccine_rows(outfit: Outfit, status: VaccineStatus) -> Iterator[Sequence[Cell]]:
-    for ids in in_steps(status.animal_ids):
+def _vaccine_rows(outfit: Outfit, status: VaccineStatus, shown_ids: Sequence[UUID]) -> Iterator[Sequence[Cell]]:
+    for ids in in_steps(shown_ids):
         worn = worn_by(outfit, ids)
         for key in ids:
             yield visual_tag(worn[key]), worn[key].eid, *(on for _, on in _days_of(status, key))

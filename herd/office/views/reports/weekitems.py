@@ -11,10 +11,12 @@ from django.utils import timezone
 from herd.accounts.models import Outfit, Role
 from herd.intake.models import DayState, ProcessingDay
 from herd.office.access import OfficeRequest, has_role
+from herd.office.forms.reports import A_YEAR
 from herd.office.saying import say_day
 from herd.registry.queries.withdrawal import herd_in_withdrawal
 from herd.reports.due import due_cows
 from herd.reports.neglect import Neglected, missing_long, not_counted, not_weighed, running_out
+from herd.reports.samples import samples_taken, still_out
 from herd.sync.models import DeviceState
 from herd.sync.queries import count_devices
 from herd.values.withdrawal import latest_end
@@ -22,6 +24,8 @@ from herd.values.withdrawal import latest_end
 A_WEEK = timedelta(days=7)
 # A device that did not call in for two weeks may hold work that nobody sees (our choice).
 QUIET = timedelta(days=14)
+# A laboratory takes days to a few weeks (common practice, no source).
+LONG_OUT = timedelta(days=21)
 NAMED = 4
 
 
@@ -47,6 +51,7 @@ def items_of(request: OfficeRequest, today: date, *, with_findings: bool = True)
         *_neglected(not_counted(outfit, today), "not counted for half a year", "office:groups"),
         *_neglected(not_weighed(outfit, today), "of which nobody was weighed for a year", "office:groups"),
         *_tags(outfit, today),
+        *_tubes(outfit, today),
         *(_devices(outfit) if has_role(request.role, Role.OFFICE) else ()),
     ]
     return sorted(found, key=lambda one: not one.is_late)
@@ -105,6 +110,16 @@ def _tags(outfit: Outfit, today: date) -> Iterator[Item]:
         what = " ".join(str(part) for part in (box.colour, box.get_kind_display(), box.issuer_year or "") if part)
         address = reverse("office:tag-box", args=[box.pk])
         yield Item(one.free, f"free numbers left: {what}", "Order more in time.", address)
+
+
+def _tubes(outfit: Outfit, today: date) -> Iterator[Item]:
+    since, until = today - A_YEAR, today - LONG_OUT
+    tubes = still_out(samples_taken(outfit, since, until), outfit)
+    if tubes:
+        asked = f"?since={since}&until={until}&only_open=on"
+        what = _many(tubes, "tube is still out", "tubes are still out")
+        more = "Sampled three weeks ago or more, and no result has come."
+        yield Item(tubes, what, more, f"{reverse('office:report-samples')}{asked}")
 
 
 def _devices(outfit: Outfit) -> Iterator[Item]:
