@@ -1,4 +1,4 @@
-"""The standard's schemas as the tests hold our output to them: formats checked, unknown members refused at any depth."""
+"""The standard's schemas as output is held to them: formats checked, unknown members refused at any depth."""
 
 import json
 from collections.abc import Iterator

@@ -13,8 +13,9 @@ from herd.registry.services.batch import Batch
 class Making:
     """`newcomers` are new animals by their line's key, `groups` by their names in small letters.
 
-    `taken` are ids that proposals ask for and another row has, `wearings` those that tags ask for; `places` are
-    groups and locations by kind and exact name, as a record kept elsewhere names them.
+    `turn` says how far the ids that proposals ask for are moved on, because other rows have them; `wearings` are
+    those that tags ask for; `places` are groups and locations by kind and exact name, as a record kept elsewhere
+    names them.
     """
 
     day: ProcessingDay
@@ -22,7 +23,7 @@ class Making:
     newcomers: dict[str, UUID]
     groups: dict[str, UUID]
     new_ids: frozenset[UUID]
-    taken: frozenset[UUID] = frozenset()
+    turn: int = 0
     wearings: frozenset[UUID] = frozenset()
     places: dict[tuple[str, str], UUID] = field(default_factory=dict)
     batch: Batch = field(default_factory=Batch)

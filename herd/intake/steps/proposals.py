@@ -12,9 +12,9 @@ from herd.intake.steps.whole import (
     add_leave,
     add_places,
     add_stay,
-    free_id,
+    moved,
     named_here,
-    taken_ids,
+    turn_of,
     wearings_of,
     whole_wearing,
 )
@@ -33,7 +33,6 @@ from herd.registry.services.batch import (
     VoidEvent,
 )
 from herd.values.eventkinds import EVENT_KINDS, LEAVING
-from herd.values.identity import new_id
 
 DATES = ("born_on", "entered_on")
 PARENTS = ("dam_id", "sire_id")
@@ -47,12 +46,12 @@ def make_batch(
     `sources` gives those of rows that are staged nowhere, by the rows' ids.
     """
     listed = [line for line in lines if line.proposals]
-    taken = taken_ids(one for line in listed for one in line.proposals)
-    newcomers = {line.key: _newcomer_id(line, taken) for line in listed if line.key.startswith("new:")}
+    turn = turn_of(one for line in listed for one in line.proposals)
+    newcomers = {line.key: _newcomer_id(line, turn) for line in listed if line.key.startswith("new:")}
     groups = Group.objects.of(day.outfit).values_list("name", "id")
     by_name = {name.casefold(): key for name, key in groups}
     making = Making(
-        day, sources or _sources(listed), newcomers, by_name, frozenset(newcomers.values()), taken, wearings_of(listed)
+        day, sources or _sources(listed), newcomers, by_name, frozenset(newcomers.values()), turn, wearings_of(listed)
     )
     add_places(making, listed)
     for line in listed:
@@ -170,7 +169,7 @@ def _add_event(making: Making, one: dict[str, Any], animal_id: UUID, source: Sou
             precision="instant" if at and "id" not in one else one["precision"],
             weight_ng=one["ng"],
             supersedes=supersedes,
-            id=free_id(making, one.get("id")),
+            id=moved(one.get("id"), making.turn),
             source=source,
         )
     )
@@ -183,9 +182,9 @@ def _instant(day: ProcessingDay, on: date | None, clock: str | None) -> datetime
     return datetime.combine(on, time.fromisoformat(clock), tzinfo=day.outfit.zone)
 
 
-def _newcomer_id(line: MergedLine, taken: frozenset[UUID]) -> UUID:
-    given = next((UUID(one["id"]) for one in line.proposals if one["do"] == "new_animal" and one.get("id")), None)
-    return given if given and given not in taken else new_id()
+def _newcomer_id(line: MergedLine, turn: int) -> UUID:
+    given = (one["id"] for one in line.proposals if one["do"] == "new_animal" and one.get("id"))
+    return moved(next(given, None), turn)
 
 
 def _add_join(making: Making, one: dict[str, Any], animal_id: UUID, source: Source) -> None:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import date
+from itertools import count
 from typing import Any
 from uuid import UUID
 
@@ -14,6 +15,8 @@ from herd.registry.models import Animal, Event, Group, GroupMembership, Location
 from herd.registry.services.batch import Leave, NewPlace, PutOn, Stayed, WornBefore
 from herd.values.identity import new_id
 
+# The last 62 bits of an id are random (RFC 9562); a turn moves them on by more than a burst of ids counts up.
+RANDOM, TURN_BITS = (1 << 62) - 1, 40
 MODELS: dict[str, type[Record]] = {
     "new_animal": Animal,
     "event": Event,
@@ -23,19 +26,30 @@ MODELS: dict[str, type[Record]] = {
 }
 
 
-def taken_ids(proposals: Iterable[dict[str, Any]]) -> frozenset[UUID]:
-    """The ids that proposals ask for and that a row has already, as one that was taken back."""
-    asked: dict[type[Record], set[UUID]] = {}
+def turn_of(proposals: Iterable[dict[str, Any]]) -> int:
+    """How far the ids that proposals ask for must be moved on so that no row has them, as one that was taken back.
+
+    All are moved alike: events of one day are folded in the order of their ids.
+    """
+    asked: dict[type[Record], set[str]] = {}
     for one in proposals:
         given = one.get("told", one).get("id")
         if given and one["do"] in MODELS:
-            asked.setdefault(MODELS[one["do"]], set()).add(UUID(given))
-    return frozenset(
-        key
-        for model, ids in asked.items()
-        for some in in_steps(ids)
-        for key in model.objects.filter(pk__in=some).values_list("pk", flat=True)
-    )
+            asked.setdefault(MODELS[one["do"]], set()).add(given)
+    return next(turn for turn in count() if not any(_are_taken(model, ids, turn) for model, ids in asked.items()))
+
+
+def _are_taken(model: type[Record], ids: Iterable[str], turn: int) -> bool:
+    wanted = (moved(given, turn) for given in ids)
+    return any(model.objects.filter(pk__in=some).exists() for some in in_steps(wanted))
+
+
+def moved(given: str | None, turn: int) -> UUID:
+    """The id that was asked for, moved on within its random bits; a new one where none was asked for."""
+    if not given:
+        return new_id()
+    whole = UUID(given).int
+    return UUID(int=whole & ~RANDOM | (whole + (turn << TURN_BITS)) & RANDOM)
 
 
 def wearings_of(lines: Iterable[MergedLine]) -> frozenset[UUID]:
@@ -44,23 +58,18 @@ def wearings_of(lines: Iterable[MergedLine]) -> frozenset[UUID]:
     return frozenset(UUID(one["id"]) for one in told)
 
 
-def free_id(making: Making, given: str | None) -> UUID:
-    """The id that was asked for, or a new one where there is none or another row has it."""
-    return UUID(given) if given and UUID(given) not in making.taken else new_id()
-
-
 def whole_wearing(making: Making, tag: PutOn, told: dict[str, Any]) -> PutOn:
     """A wearing with all that was told of it."""
     replaces = UUID(told["replaces"]) if told["replaces"] else None
     # What it replaced may come in with it, or be here already under that id; else the link has no end.
-    known = replaces is not None and replaces not in making.taken and replaces in making.wearings
+    known = replaces is not None and replaces in making.wearings
     return replace(
         tag,
         issuer_year=told["issuer_year"],
         precision=told["precision"],
         second_reason=told["second_reason"],
-        replaces=replaces if known else None,
-        id=free_id(making, told["id"]),
+        replaces=moved(told["replaces"], making.turn) if known else None,
+        id=moved(told["id"], making.turn),
         past=WornBefore(
             date.fromisoformat(told["to"]) if told["to"] else None,
             told["ended"],
@@ -75,7 +84,7 @@ def add_stay(making: Making, one: dict[str, Any], animal_id: UUID, source: Sourc
     """Add a stay in a group, which is made where the outfit has none of that name."""
     left = date.fromisoformat(one["to"]) if one["to"] else None
     group = _group(making, one["group"], source)
-    stay = Stayed(animal_id, group, date.fromisoformat(one["on"]), left, free_id(making, one["id"]), source)
+    stay = Stayed(animal_id, group, date.fromisoformat(one["on"]), left, moved(one["id"], making.turn), source)
     making.batch.stays.append(stay)
 
 
