@@ -34,12 +34,18 @@ class _Moment(forms.CharField):
         return _read(moment_of, text) if text else None
 
 
-class _Id(forms.UUIDField):
-    def to_python(self, value: Any) -> UUID | None:
-        """Read an id in its one spelling (RFC 9562)."""
-        if value and not _ID.fullmatch(str(value)):
-            raise forms.ValidationError(self.error_messages["invalid"], code="invalid")
-        return super().to_python(value)
+class _Id(forms.CharField):
+    def clean(self, value: Any) -> UUID | None:
+        """Read an id; ValidationError for what is none."""
+        text = super().clean(value)
+        return _read(_id_of, text) if text else None
+
+
+def _id_of(text: str) -> UUID:
+    """An id in its one spelling (RFC 9562)."""
+    if not _ID.fullmatch(text):
+        raise ValueError("Give an id such as 0190a5e4-7b6c-7d9e-8f10-2a3b4c5d6e7f.")
+    return UUID(text)
 
 
 def _read(read: Any, text: str) -> Any:

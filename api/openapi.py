@@ -39,7 +39,7 @@ ANSWER = {
 }
 REFERENCE = "#/components/schemas/"
 # What an address of one thing, or of something about it, ends with.
-ONE = re.compile(r"^(?P<all>.*/)\{(?P<name>\w+)\}/(?P<more>.*)$")
+ONE = re.compile(r"^(?P<all>.*/)\{(?P<name>id|day)\}/(?P<more>.*)$")
 
 
 class Told(AutoSchema):
@@ -50,8 +50,8 @@ class Told(AutoSchema):
         view: Any = self.view
         if getattr(view, "action", "") not in {"list", "retrieve"} or not hasattr(view, "some_fields"):
             return []
-        names = {"type": "string", "enum": list(view.get_serializer_class()().fields)}
-        shape = {"type": "array", "items": names, "minItems": 1}
+        names: dict[str, Any] = {"type": "string", "enum": list(view.get_serializer_class()().fields)}
+        shape: dict[str, Any] = {"type": "array", "items": names, "minItems": 1}
         words = "Only these members of each item, with commas between."
         return [OpenApiParameter("fields", shape, style="form", explode=False, description=words)]
 
@@ -67,7 +67,7 @@ def complete(result: dict[str, Any], **_: Any) -> dict[str, Any]:
     schemas = result.setdefault("components", {}).setdefault("schemas", {})
     schemas["Problem"] = PROBLEM
     _spell_out_nulls(result)
-    for _, _, told in _operations(result):
+    for _path, _method, told in _operations(result):
         told["responses"]["default"] = ANSWER
         if any(one["name"] == "fields" for one in told.get("parameters", ())):
             _leave_out(told, schemas)

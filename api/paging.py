@@ -45,7 +45,7 @@ class ByKey(CursorPagination):
         try:
             found = super().decode_cursor(request)
             if found is not None and found.position is not None:
-                UUID(found.position)
+                UUID(str(found.position))
         except Exception as problem:
             raise Problem("cursor-expired", NO_PLACE) from problem
         return found

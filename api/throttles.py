@@ -12,6 +12,9 @@ class PerCaller(SimpleRateThrottle):
     """Counts the calls of one device or person, of one address where nobody is known, from minute to minute."""
 
     scope = "caller"
+    # Read from the rate of the scope.
+    num_requests: int | None
+    duration: int | None
 
     def get_cache_key(self, request: Request, view: Any) -> str:
         """Who is counted."""

@@ -107,8 +107,8 @@ def _journey(asked: Asked) -> Going:
     verdicts = list(judge(asked.outfit, members_on(asked.outfit, group.pk, on), plan))
     levels = [one.level for one in verdicts]
     rows, some = asked.some(verdicts)
-    counts = [levels.count(one) for one in (Level.READY, Level.LOOK, Level.STOP)]
-    return Going(on, *counts, rows, [_judged(one) for one in some])
+    ready, looks, stops = (levels.count(one) for one in (Level.READY, Level.LOOK, Level.STOP))
+    return Going(on, ready, looks, stops, rows, [_judged(one) for one in some])
 
 
 def _judged(one: Verdict) -> Judged:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any, TypeVar
 
+from django.db.models import QuerySet
 from django.utils import timezone
 from rest_framework import serializers
 
@@ -64,9 +65,9 @@ class Asked:
             raise unfit(name, "That group is not in this outfit's record.")
         return group
 
-    def some(self, rows: Sequence[Row]) -> tuple[Rows, list[Row]]:
+    def some(self, rows: Sequence[Row] | QuerySet[Any, Row]) -> tuple[Rows, list[Row]]:
         """The rows asked for of a long list, and which they are. Of a query only these are fetched."""
-        total = rows.count() if hasattr(rows, "_iterable_class") else len(rows)  # type: ignore[call-arg]
+        total = rows.count() if isinstance(rows, QuerySet) else len(rows)
         first = self.said["from_row"]
         shown = list(rows[first : first + self.said["rows"]])
         return Rows(first, len(shown), total), shown

@@ -36,7 +36,7 @@ class NewDay(Strict):
     name = serializers.CharField(max_length=120, required=False, allow_blank=True, default="")
     group = serializers.UUIDField(required=False)
     is_herd_list = serializers.BooleanField(default=False)
-    files = serializers.ListField(child=serializers.FileField(allow_empty_file=False), min_length=1, max_length=20)
+    files = serializers.ListField(child=serializers.FileField(allow_empty_file=True), min_length=1, max_length=20)
 
 
 class MoreFiles(Strict):
@@ -45,7 +45,7 @@ class MoreFiles(Strict):
     is_text = True
 
     is_herd_list = serializers.BooleanField(default=False)
-    files = serializers.ListField(child=serializers.FileField(allow_empty_file=False), min_length=1, max_length=20)
+    files = serializers.ListField(child=serializers.FileField(allow_empty_file=True), min_length=1, max_length=20)
 
 
 class FileOut(serializers.ModelSerializer[FieldFile]):

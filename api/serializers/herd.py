@@ -11,7 +11,7 @@ from herd.values.eventkinds import EVENT_KINDS
 
 EVERY = "any"
 KINDS = tuple(TagKind.values)
-WEIGHT = {"max_digits": 7, "decimal_places": 2, "min_value": 0, "max_value": 5_000}
+MOST_WEIGHT = 5_000
 
 
 class HerdAsked(Strict):
@@ -37,8 +37,8 @@ class HerdAsked(Strict):
     event_is_lacking = serializers.BooleanField(default=False)
     event_since = DayField(required=False)
     last_check = serializers.ChoiceField(("pregnant", "open", "recheck", NO_CHECK), required=False)
-    weight_from = serializers.DecimalField(required=False, **WEIGHT)
-    weight_to = serializers.DecimalField(required=False, **WEIGHT)
+    weight_from = serializers.DecimalField(7, 2, required=False, min_value=0, max_value=MOST_WEIGHT)
+    weight_to = serializers.DecimalField(7, 2, required=False, min_value=0, max_value=MOST_WEIGHT)
     sort = serializers.ChoiceField(tuple(SORTS), default="vid")
     is_falling = serializers.BooleanField(default=False)
 

@@ -111,7 +111,7 @@ class ChangesAsked(serializers.Serializer[Any]):
 
 
 class SnapshotAsked(serializers.Serializer[Any]):
-    """Where a first copy that was cut off goes on: after the last animal that came, with the cursor of its beginning."""
+    """Where a first copy that was cut off goes on: after the last animal that came, with its cursor."""
 
     after = serializers.UUIDField(required=False, allow_null=True, default=None)
     cursor = serializers.CharField(required=False, allow_null=True, default=None, max_length=400)

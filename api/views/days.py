@@ -15,7 +15,7 @@ from api.bases import Listed, Scoped, Shown
 from api.filters import DayFilter, FindingFilter, RowFilter
 from api.once import KEY, once
 from api.parsers import PlainJSON
-from api.problems import Problem
+from api.problems import Problem, unfit
 from api.reading import plausible_day
 from api.serializers.days import (
     DayOut,
@@ -190,4 +190,7 @@ def _form(request: Request) -> dict[str, Any]:
 
 
 def _files(uploads: list[Any], *, is_herd_list: bool = False) -> list[GivenFile]:
+    empty = [one.name for one in uploads if not one.size]
+    if empty:
+        raise unfit("files", f"{empty[0]} is empty.")
     return [GivenFile(one.name, one.read(), is_herd_list) for one in uploads]

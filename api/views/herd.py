@@ -4,7 +4,7 @@ import csv
 import io
 from collections.abc import Iterator, Sequence
 from datetime import date
-from typing import Any, ClassVar
+from typing import Any
 from uuid import UUID
 
 from django.http import StreamingHttpResponse
@@ -92,7 +92,7 @@ class Csv(JSONRenderer):
 class HerdFile(HerdView):
     """All animals that answer a question, as a file."""
 
-    renderer_classes: ClassVar = (Csv, JSONRenderer)
+    renderer_classes = (Csv, JSONRenderer)
 
     @extend_schema(parameters=[HerdAsked], responses={(200, "text/csv"): OpenApiTypes.STR})
     def get(self, request: Request) -> StreamingHttpResponse:

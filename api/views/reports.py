@@ -80,7 +80,7 @@ def _view(report: Report) -> Any:
         parameters=[report.asks],
         responses={200: whole},
     )
-    kind = type(report.name.title(), (Reported,), {"report": report, "__doc__": report.question, "get": told(get)})
+    kind: Any = type(report.name.title(), (Reported,), {"report": report, "__doc__": report.question, "get": told(get)})
     return kind.as_view()
 
 

@@ -42,7 +42,7 @@ class Wearings(Listed, Shown):
         new = PutOn(said["animal"], **tag_facts(said), worn_from=said["on"])
         tags.put_on(entry=self.caller.entry(f"Put on {new.number}"), tag=new)
         open_now = TagWearing.objects.of(self.caller.outfit).filter(animal=new.animal_id, kind=new.kind, ended="")
-        row = open_now.select_related("tag").get(tag__number=new.number, tag__colour=new.colour)
+        row = open_now.filter(tag__number=new.number).select_related("tag").latest("pk")
         answer = answer_with_state(request, WearingOut(row).data, status=201)
         answer["Location"] = f"{request.path}{row.pk}/"
         return answer

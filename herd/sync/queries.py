@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from dataclasses import dataclass, field
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Count, Q
@@ -57,7 +58,7 @@ class Waiting:
 
 def waiting_of(outfit: Outfit) -> list[Waiting]:
     """The devices of which something waits for a person, each once however many days it is about; two queries."""
-    days: dict[UUID, list[ProcessingDay]] = defaultdict(list)
+    days: dict[UUID | None, list[Any]] = defaultdict(list)
     rows = ProcessingDay.objects.filter(outfit=outfit, device_id__isnull=False).exclude(state=DayState.APPLIED)
     counted = rows.annotate(open=Count("findings", filter=Q(findings__is_open=True))).filter(open__gt=0)
     for day in counted.order_by("worked_on", "made_at"):

@@ -85,3 +85,9 @@ def test_another_outfits_day_is_not_found(office, stranger, cow):
     day = send(office, "days/", scale(f"{EID},1180"), worked_on="2026-03-14").json()["id"]
     for path in ("", "report/", "files/", "rows/", "findings/", "rulings/"):
         assert stranger.get(f"days/{day}/{path}").status_code == 404, path
+
+
+def test_an_empty_file_is_told_by_its_name(office):
+    answer = send(office, "days/", ("scale.csv", ""), worked_on="2026-03-14")
+    assert (answer.status_code, answer.json()["errors"][0]["pointer"]) == (422, "/files")
+    assert office.get("days/").json()["items"] == []

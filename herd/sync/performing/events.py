@@ -150,7 +150,7 @@ def _correct_without_event(run: Run, sent: Sent) -> Answer:
     animal = ended.answer.get("animal")
     if ended.status == OperationStatus.QUARANTINED or not animal or ended.happened_at is None:
         return refused(ASIDE, "/data/event")
-    kind = str(ended.body["data"]["kind"])
+    kind = str((ended.body or {})["data"]["kind"])
     read = _read(run, sent, kind)
     if isinstance(read, Answer):
         return read
