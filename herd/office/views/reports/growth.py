@@ -94,7 +94,7 @@ def gain(request: OfficeRequest) -> HttpResponseBase:
         "unit": outfit.weight_unit,
         "about": ABOUT,
         "own": own,
-        "short_spans": sorted({one.policy.fill_caution for one in policies.used()}),
+        "short_spans": sorted({one.policy.fill_caution for one in policies.used() or [policies.on(last)]}),
     }
     return render(request, "office/reports/growth.html", {**context, **shown})
 
