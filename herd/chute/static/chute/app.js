@@ -16,6 +16,7 @@ export class App {
     this.last = null;
     /** Animals of which one is meant. */
     this.choices = null;
+    this.alarmBy = "";
     this.line = Promise.resolve();
     this.opened = [];
   }
@@ -39,8 +40,12 @@ export class App {
   }
 
   /** Tell it loudly, and keep it on the screen until it is over. @param {string} text */
-  alarm(text) {
+  alarm(text, by = "page") {
     const place = document.getElementById("alarm");
+    // What sync has to say goes with it; what could not be kept stays until it is.
+    if (by === "sync" && !text && this.alarmBy !== "sync") return;
+    if (by === "sync" && text && place.textContent && this.alarmBy === "page") return;
+    this.alarmBy = by;
     if (place.textContent === text) return;
     place.textContent = text;
     if (!text) return;

@@ -2,6 +2,10 @@
 
 import { daysBetween } from "./judging.js";
 
+const DAY = 86_400_000;
+// Days of gestation where no breed is known, and how long after it a check is still told (herd.values, herd.reports.due).
+export const GESTATION = 283;
+export const OVERDUE = 30;
 const STATUS = { sold: "SOLD", dead: "DEAD", missing: "recorded as MISSING", transferred: "TRANSFERRED" };
 const RESULTS = { pregnant: "bred", open: "open", recheck: "recheck" };
 
@@ -36,13 +40,26 @@ export function factsOf(card, here) {
   facts.push(["Last weight", lastWeight(card, here.today)]);
   const { pregnancy } = card;
   if (pregnancy) facts.push(["Pregnancy", `${RESULTS[pregnancy.result] ?? pregnancy.result}${pregnancy.days ? ` ${pregnancy.days} days` : ""} on ${pregnancy.on}`]);
-  if (card.due_on) facts.push(["Due", `about ${card.due_on}`]);
+  const due = dueOf(card, here.today);
+  if (due) facts.push(["Due", `about ${due}`]);
   if (card.group) facts.push(["Group", here.groupName(card.group)]);
   for (const tag of card.tags) {
     if (tag.kind === "eid") facts.push(["EID", spaced(tag.number)]);
     else if (tag.kind !== "vid") facts.push(["Other tag", tag.number]);
   }
   return facts;
+}
+
+/**
+ * When a calf is expected: by the record where it says so, else by the days bred of the last check; empty where unknown.
+ * @param {any} card @param {string} today
+ */
+export function dueOf(card, today) {
+  if (card.due_on) return card.due_on;
+  const { result, days, on } = card.pregnancy ?? {};
+  if (result !== "pregnant" || !days || !on) return "";
+  const due = new Date(Date.parse(on) + (GESTATION - days) * DAY).toISOString().slice(0, 10);
+  return daysBetween(due, today) > OVERDUE ? "" : due;
 }
 
 function lastWeight(card, today) {

@@ -10,6 +10,8 @@ export class Clocks {
     this.boot = newId();
     /** How far our wall clock is behind the server's, in milliseconds, as of the last contact. */
     this.behind = 0;
+    /** @type {Map<string, Intl.DateTimeFormat>} */
+    this.formats = new Map();
   }
 
   /** What both clocks show, as a push tells it. */
@@ -36,11 +38,19 @@ export class Clocks {
 
   /** The day at the ranch, as 2026-03-14. @param {string} zone @param {Date} [moment] */
   day(zone, moment) {
-    const parts = { year: "numeric", month: "2-digit", day: "2-digit" };
-    try {
-      return new Intl.DateTimeFormat("en-CA", { ...parts, timeZone: zone || undefined }).format(moment ?? this.now());
-    } catch {
-      return new Intl.DateTimeFormat("en-CA", parts).format(moment ?? this.now());
-    }
+    let format = this.formats.get(zone);
+    if (!format) this.formats.set(zone, (format = formatOf(zone)));
+    return format.format(moment ?? this.now());
+  }
+}
+
+/** @param {string} zone */
+function formatOf(zone) {
+  const parts = /** @type {const} */ ({ year: "numeric", month: "2-digit", day: "2-digit" });
+  try {
+    return new Intl.DateTimeFormat("en-CA", { ...parts, timeZone: zone || undefined });
+  } catch {
+    // A zone that this browser has not heard of: the device's own.
+    return new Intl.DateTimeFormat("en-CA", parts);
   }
 }

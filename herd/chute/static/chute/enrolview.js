@@ -17,6 +17,7 @@ export function enrolView(app) {
       told.textContent = problem.message;
       return;
     }
+    app.alarm("");
     history.replaceState(null, "", location.pathname);
     app.show("setup");
     app.sync.now();

@@ -23,6 +23,7 @@ import { Wedge } from "./wedge.js";
 import { Wire } from "./wire.js";
 import { cardView, focusWork, workView } from "./workview.js";
 
+const RESCUE_AGAIN = 400;
 const VIEWS = { work: workView, setup: setupView, sent: sentView, list: listView, enrol: enrolView, bar: barView, focus: focusWork, card: cardView };
 
 /** @param {Store} store */
@@ -47,7 +48,7 @@ async function build(store) {
 }
 
 /** The browser has taken the storage away: what memory holds is written again. @param {App} app */
-async function rescue(app) {
+async function rescue(app, tries = 8) {
   try {
     await app.store.reopen();
     const unsent = await app.outbox.rescue();
@@ -56,7 +57,9 @@ async function rescue(app) {
     app.alarm(`The browser emptied this page's storage. ${unsent} unsent entries were written again. Send them before you go on.`);
     app.sync.now();
   } catch (problem) {
-    app.failed(problem);
+    // While the browser is still at it nothing can be written.
+    if (tries > 1) setTimeout(() => rescue(app, tries - 1), RESCUE_AGAIN);
+    else app.failed(problem);
   }
 }
 
@@ -66,8 +69,8 @@ function wire(app) {
     app.renderBar();
     if (app.view === "sent") app.render();
     if (app.view === "setup" && document.getElementById("copying")) document.getElementById("copying").textContent = app.sync.said;
-    if (app.sync.state === "blocked" || app.sync.state === "full") app.alarm(app.sync.said);
-    else if (app.sync.state === "sent") app.alarm("");
+    if (app.sync.state === "blocked" || app.sync.state === "full") app.alarm(app.sync.said, "sync");
+    else if (app.sync.state === "sent") app.alarm("", "sync");
   };
   app.sync.onherd = () => {
     app.freshen();

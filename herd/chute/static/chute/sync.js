@@ -31,7 +31,7 @@ export class Sync {
     this.channel = globalThis.BroadcastChannel ? new BroadcastChannel("notchbook-chute") : null;
     if (this.channel) this.channel.onmessage = ({ data }) => this.hear(data);
     addEventListener("online", () => this.now());
-    document.addEventListener("visibilitychange", () => { if (!document.hidden) this.now(); });
+    document.addEventListener("visibilitychange", () => { if (!document.hidden) this.outbox.load().then(() => this.now()); });
   }
 
   tell(state, said = "") {
@@ -76,7 +76,8 @@ export class Sync {
     if (this.state !== "offline") this.tell("working");
     const delivery = new Delivery(this.outbox, this.wire, this.clocks);
     try {
-      await this.outbox.load();
+      // Where pages can't tell each other, what another has kept is read again.
+      if (!this.channel) await this.outbox.load();
       await delivery.run();
       await delivery.askAgain();
       await this.files.send();

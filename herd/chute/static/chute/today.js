@@ -50,13 +50,15 @@ export class Today {
 
   /** The passes of today's work in its group, the latest first. @returns {Pass[]} */
   list() {
-    const found = [...this.passes.values()].filter((one) => one.day === this.day && one.group === this.work.group && !one.undone);
+    const { day } = this;
+    const found = [...this.passes.values()].filter((one) => one.day === day && one.group === this.work.group && !one.undone);
     return found.sort((one, other) => (one.id < other.id ? 1 : -1));
   }
 
   /** The pass of an animal today, in whatever group. @returns {Pass | undefined} */
   passOf(animal, number) {
-    return [...this.passes.values()].find((one) => one.day === this.day && !one.undone
+    const { day } = this;
+    return [...this.passes.values()].find((one) => one.day === day && !one.undone
       && (animal ? this.herd.standing(one.animal) === animal : !one.animal && one.read?.number === number));
   }
 
@@ -64,16 +66,17 @@ export class Today {
   counts() {
     const list = this.list();
     const seen = new Set(list.map((one) => one.animal && this.herd.standing(one.animal)).filter(Boolean));
-    const waiting = this.herd.expected(this.work.group).filter((card) => !seen.has(card.id) && !this.wasDoneElsewhere(card));
+    const { day } = this;
+    const waiting = this.herd.expected(this.work.group).filter((card) => !seen.has(card.id) && !this.wasDoneElsewhere(card, day));
     const numbers = new Set(list.map((one) => one.animal || one.read?.number));
     return { through: numbers.size, expected: waiting.length, waiting };
   }
 
   /** Whether the record shows that another device did today's weighing or check. */
-  wasDoneElsewhere(card) {
+  wasDoneElsewhere(card, day) {
     const { tasks } = this.work;
-    return (tasks.includes("weight") && card.weights?.[0]?.on === this.day)
-      || (tasks.includes("pregnancy_check") && card.pregnancy?.on === this.day);
+    return (tasks.includes("weight") && card.weights?.[0]?.on === day)
+      || (tasks.includes("pregnancy_check") && card.pregnancy?.on === day);
   }
 
   /** Keep what was entered; resolves when it is on the disk, raises NotStored with nothing kept. @returns {Promise<Pass>} */
