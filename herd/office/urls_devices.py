@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from herd.office.views import devices, instep
+from herd.office.views import devicefiles, devices, instep
 
 urlpatterns: list[URLPattern] = [
     path("devices/", devices.devices, name="devices"),
@@ -10,5 +10,6 @@ urlpatterns: list[URLPattern] = [
     path("devices/new/", devices.new, name="device-new"),
     path("devices/<uuid:device_id>/", devices.device, name="device"),
     path("devices/<uuid:device_id>/code/", devices.code, name="device-code"),
+    path("devices/<uuid:device_id>/unsent/", devicefiles.unsent, name="device-unsent"),
     path("devices/<uuid:device_id>/<slug:step>/", devices.change, name="device-change"),
 ]

@@ -54,6 +54,7 @@ NO_PAGES = {
     "day-again",
     "device-code",
     "device-change",
+    "device-unsent",
     "file-download",
     "herd-picked",
     "herd-kept-out",

@@ -84,6 +84,7 @@ PAGES: dict[str, tuple[str, str]] = {
     "office:device-new": (OFFICE, OFFICE),
     "office:device-code": (NO, OFFICE),
     "office:device-change": (NO, OFFICE),
+    "office:device-unsent": (NO, OFFICE),
     # The chute page is the same for everyone: who may read what is told by the device's token.
     "chute:page": (ANYONE, NO),
     "chute:manifest": (ANYONE, NO),

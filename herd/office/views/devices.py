@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -95,14 +96,17 @@ def code(request: OfficeRequest, device_id: UUID) -> HttpResponse:
 
 
 def _show_code(request: OfficeRequest, device: Device, secret: str) -> HttpResponse:
-    """Show the code to read and to type; the picture holds this site's address as well."""
+    """Show the code to read and to type; the picture opens the chute page on a phone with it."""
     site = request.build_absolute_uri("/")
-    picture = segno.make(f"notchbook:enrol?site={site}&code={secret}", error="m").svg_data_uri(scale=6, border=3)
+    # What stands behind the # stays in the browser: no server on the way gets to see the code.
+    link = f"{request.build_absolute_uri(reverse('chute:page'))}#enrol={secret}"
+    picture = segno.make(link, error="m").svg_data_uri(scale=6, border=3)
     context = {
         "here": "devices",
         "device": device,
         "code": secret,
         "site": site,
+        "link": link,
         "picture": picture,
         "minutes": CODE_MINUTES,
     }
