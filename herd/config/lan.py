@@ -1,6 +1,7 @@
 """Serves the ranch network: HTTPS for the site, a plain page about trust, an announcement, and a code to scan."""
 
 import io
+import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -40,6 +41,7 @@ class Lan:
         if settings.PRODUCTION:
             raise CommandError("--lan is for a machine on a ranch network; in production the proxy speaks TLS.")
         self._say, self._names_now = say, names_now
+        self._looking = threading.Lock()
         self._own_hosts = list(settings.ALLOWED_HOSTS)
         self._authority = Authority(settings.VAR_DIR / "lan")
         self._names = names_now()
@@ -70,17 +72,18 @@ class Lan:
 
     def look(self) -> None:
         """Follow the machine to another network, and renew the certificate in time."""
-        names = self._names_now()
-        has_moved, self._names = names != self._names, names
-        try:
-            is_new = self._prepare()
-        except CommandError as problem:
-            self._say(str(problem))
-            return
-        if is_new:
-            self._site.ssl_adapter.context = self._authority.context()
-        if has_moved:
-            self._tell()
+        with self._looking:
+            names = self._names_now()
+            has_moved, self._names = names != self._names, names
+            try:
+                is_new = self._prepare()
+            except CommandError as problem:
+                self._say(str(problem))
+                return
+            if is_new:
+                self._site.ssl_adapter.context = self._authority.context()
+            if has_moved:
+                self._tell()
 
     def _prepare(self) -> bool:
         """Have a certificate for the names of now, and let the site answer to them."""
