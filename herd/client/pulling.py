@@ -45,7 +45,7 @@ class Pull:
             self._changes()
 
     def _forget_place(self) -> None:
-        with self.store.writing():
+        with self.store.writing(durably=False):
             unstage(self.store)
             self.store.put(cursor="", staged_cursor="", copy_cursor="", copy_after="")
 
@@ -57,7 +57,7 @@ class Pull:
             if not isinstance(page.get("items"), list) or "cursor" not in page:
                 raise Offline("The server's answer does not fit what was asked.")
             more, items = bool(page.get("more")), [_item(one) for one in page["items"]]
-            with self.store.writing():
+            with self.store.writing(durably=False):
                 if more:
                     stage(self.store, items)
                     self.store.put(staged_cursor=page["cursor"], server_time=str(page["server_time"]))
@@ -81,7 +81,7 @@ class Pull:
         self.delivery.run()
 
     def _begin(self, cursor: str) -> None:
-        with self.store.writing():
+        with self.store.writing(durably=False):
             unstage(self.store)
             self.store.put(copy_cursor=cursor, copy_after="")
 
@@ -104,7 +104,7 @@ class Pull:
 
     def _keep(self, copy: "_Copy") -> None:
         animals = [one.id for one in copy.items if one.kind == "animal"]
-        with self.store.writing():
+        with self.store.writing(durably=False):
             stage(self.store, copy.items)
             if animals:
                 self.store.put(copy_after=animals[-1])
@@ -115,7 +115,7 @@ class Pull:
             copy.begin_step()
             self._begin("")
             raise Offline("The first copy did not come whole; it begins anew.")
-        with self.store.writing():
+        with self.store.writing(durably=False):
             install(self.store, copy.items)
             cursor = self.store.get("copy_cursor")
             self.store.put(cursor=cursor, staged_cursor="", copy_cursor="", copy_after="")

@@ -73,9 +73,14 @@ class Store:
         self._database.close()
 
     @contextmanager
-    def writing(self) -> Iterator[None]:
-        """Write all that follows, or nothing of it, durably; raises NotStored."""
+    def writing(self, *, durably: bool = True) -> Iterator[None]:
+        """Write all that follows, or nothing of it; raises NotStored.
+
+        What need not be there `durably`, as it can be had from the server again, is not waited for until it is on the
+        disk: a power cut may take the last of it, each time whole.
+        """
         with _told(self.path):
+            self._database.execute(f"PRAGMA synchronous={'FULL' if durably else 'NORMAL'}")
             self._database.execute("BEGIN IMMEDIATE")
             try:
                 yield

@@ -93,7 +93,7 @@ def _life(outfit: Any, animal: Any, number: int, weighings: int) -> Iterator[Any
 
 
 def multiply_herd(head: int, times: int) -> None:
-    """Make `times` as many head of those that `fill_herd` has filled, inside the database: each other by its numbers."""
+    """Make `times` as many head of what `fill_herd` has filled, inside the database, each with its own numbers."""
     from django.db import connection, transaction  # noqa: PLC0415
 
     from herd.ledger.statistics import renew_statistics  # noqa: PLC0415

@@ -35,7 +35,10 @@ def find_animals(outfit: Outfit, text: str) -> list[Hit]:
     number = _normal(text)
     if not number:
         return []
-    hits = [*_exact(outfit, number), *_by_tube(outfit, text.strip()), *_by_last_digits(outfit, number)]
+    hits = _exact(outfit, number)
+    # A whole EID is nothing else as well.
+    if not any(hit.how == "worn" and hit.kind == TagKind.EID for hit in hits):
+        hits += [*_by_tube(outfit, text.strip()), *_by_last_digits(outfit, number)]
     if not any(hit.how in {"worn", "worn_before", "tube"} for hit in hits):
         hits += _near(outfit, number)
     return _once_each(hits)
