@@ -205,3 +205,37 @@ def test_a_list_of_numbers_goes_to_the_office_as_a_field_file(phone, cows):
     file = FieldFile.objects.get(day=day)
     assert (day.group.name, file.row_count) == ("Upper Bench", 3)
     assert bytes(file.content).decode().split() == [eid(1), eid(2), eid(3)]
+
+
+CAMERA = """
+    globalThis.BarcodeDetector = class { async detect() { return [{rawValue: "TSU-004712"}]; } };
+    navigator.mediaDevices.getUserMedia = async () => {
+        const canvas = document.createElement("canvas");
+        canvas.getContext("2d").fillRect(0, 0, 9, 9);
+        return canvas.captureStream(5);
+    };
+"""
+
+
+def test_a_tube_is_read_by_the_camera_where_the_browser_can(phone):
+    """And all of it by keys alone: the task, the animal, the camera, keeping."""
+    page = phone.page
+    phone.choose("Upper Bench", "Sample tube")
+    phone.scan(eid(1))
+    assert page.get_by_role("button", name="Read the tube by the camera").count() == 0
+    page.get_by_role("button", name="Leave it").press("Enter")
+    page.add_init_script(CAMERA)
+    phone.open()
+    page.locator("#number").focus()
+    page.keyboard.type("2", delay=120)
+    page.keyboard.press("Enter")
+    phone.sees("2 yellow")
+    expect(page.locator("input[name=weight]")).to_be_focused()
+    page.get_by_role("button", name="Read the tube by the camera").press("Enter")
+    expect(page.get_by_label("Sample tube", exact=True)).to_have_value("TSU-004712")
+    expect(page.locator("dialog")).to_have_count(0)
+    page.locator("input[name=weight]").focus()
+    page.keyboard.type("1180", delay=120)
+    page.keyboard.press("Enter")
+    expect(phone.last).to_contain_text("Kept for 2 yellow: 1180 lb, tube TSU-004712")
+    assert phone.complaints == []

@@ -68,8 +68,11 @@ export class Delivery {
   async send(some) {
     const dseqs = some.map((row) => row.dseq);
     // What another page has taken back since is not sent; from here on it can only be voided.
-    const rows = (await this.outbox.change(dseqs, (row) => { row.handed ||= row.status === "unsent"; }))
-      .filter((row) => row.status === "unsent");
+    const found = await this.outbox.change(dseqs, (row) => { row.handed ||= row.status === "unsent"; });
+    const there = new Set(found.map((row) => row.dseq));
+    // What the browser has taken away is written again first, and sent then.
+    for (const dseq of dseqs) if (!there.has(dseq)) this.stuck.add(dseq);
+    const rows = found.filter((row) => row.status === "unsent");
     if (!rows.length) return;
     let answer;
     try {

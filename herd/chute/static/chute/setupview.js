@@ -19,6 +19,7 @@ export function setupView(app) {
   const told = h("p.fault", { role: "alert" });
   return h("section.stack", { "aria-labelledby": "title" },
     h("h1", { id: "title", tabindex: "-1" }, "Today"),
+    app.meta.right === "read" ? h("p.note.bad", null, "This device may read only: nothing that is entered on it gets into the record. Ask the office for another code.") : null,
     app.herd.base.size ? null : h("p.note.warn", { id: "copying" }, copyWord(app)),
     field("Group worked", groups),
     h("div.field", { role: "group", "aria-label": "What is done" }, h("span.label", null, "What is done to each"), h("div.choices", null, tasks)),
