@@ -4,7 +4,7 @@ from django.urls import include, path, re_path
 from drf_spectacular.views import SpectacularJSONAPIView, SpectacularSwaggerSplitView
 from rest_framework.routers import SimpleRouter
 
-from api.views import siblings, sync
+from api.views import exchange, siblings, sync
 from api.views.animals import Animals
 from api.views.days import Days, Files, Findings, Rows, Rulings
 from api.views.devices import Enrol, WhoAmI
@@ -47,6 +47,13 @@ urlpatterns = [
     path("sync/days/<uuid:key>/", siblings.Day.as_view(), name="sync-day"),
     path("sync/rulings/", siblings.Rulings.as_view(), name="sync-rulings"),
     path("sync/copy/", siblings.Copy.as_view(), name="sync-copy"),
+    path("exchange/locations/", exchange.Locations.as_view(), name="exchange-locations"),
+    path(
+        "exchange/locations/<str:scheme>/<str:key>/<slug:plural>/",
+        exchange.Collections.as_view(),
+        name="exchange-collection",
+    ),
+    path("exchange/batches/locations/<str:scheme>/<str:key>/", exchange.Batches.as_view(), name="exchange-batches"),
     path("reports/", include("api.views.reports")),
     path("herd/", HerdList.as_view(), name="herd"),
     path("herd/export/", HerdFile.as_view(), name="herd-export"),

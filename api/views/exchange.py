@@ -111,7 +111,8 @@ class Batches(AtLocation):
         self.scope(scheme, key)
         if caller.groups:
             raise Problem("forbidden", "This device reads some groups only; batches are of the whole outfit.")
-        content: Any = request.data
+        # Without a body no parser is asked, and the data are those of an empty form.
+        content = bytes(request.data) if isinstance(request.data, bytes) else b""
         try:
             sent = [member.value for member in members_of(content)]
         except BadDocument as problem:
