@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from pkgutil import resolve_name
 from typing import Any
 from unittest.mock import patch
 from uuid import UUID
@@ -11,8 +12,6 @@ from uuid import UUID
 import httpx
 from django.db import OperationalError
 
-from api.views import siblings
-from api.views import sync as views
 from herd.client.faults import ClientError
 from herd.ledger import copied
 from herd.ledger.models import Change, Changeset, FeedCounter
@@ -45,7 +44,9 @@ class Mutant:
 
     @contextmanager
     def put_in(self) -> Iterator[None]:
-        with patch.object(self.where, self.attribute, self.instead):
+        # The views are named, since they can be imported only once the site is set up.
+        where = resolve_name(self.where) if isinstance(self.where, str) else self.where
+        with patch.object(where, self.attribute, self.instead):
             yield
 
 
@@ -291,16 +292,16 @@ def _all_known(upstream: Any, wire: Any) -> None:
 
 
 MUTANTS = (
-    Mutant("a relayed operation is final", views, "as_relayed", _final_at_once, laptop_dies),
-    Mutant("a receipt of any epoch counts", views, "as_relayed", _any_epoch, old_receipt),
-    Mutant("own rows are not set back", fetching, "provisional", lambda outfit, settled: {}, same_field),
+    Mutant("a relayed operation is final", "api.views.sync", "as_relayed", _final_at_once, laptop_dies),
+    Mutant("a receipt of any epoch counts", "api.views.sync", "as_relayed", _any_epoch, old_receipt),
+    Mutant("own rows are not set back", fetching, "provisional", lambda outfit, settled: {}, sold_meanwhile),
     Mutant("the last writer wins", judging, "merge_field", _last_wins, same_field),
     Mutant("the cursor is saved before the page", rounds, "fetch", _cursor_first, crash_at_the_end),
     Mutant("marked as sent before the answer", sending, "_send", _marked_first, lost_push),
     Mutant("written meanwhile, passed over", following, "number_changes", _whatever_was_written, written_meanwhile),
     Mutant("own changes keep their place", copied, "update_rows", _old_places, order_of_the_feed),
     Mutant("what operations came to is sent as well", sending, "pack_changesets", _all_changesets, phone_retags),
-    Mutant("the laptop's clock for the phone's", siblings, "read_relayed", _with_our_clock, wrong_clock),
+    Mutant("the laptop's clock for the phone's", "api.views.siblings", "read_relayed", _with_our_clock, wrong_clock),
     Mutant("sold unseen", replay, "left_unseen", lambda *_: [], sold_meanwhile),
     Mutant("nothing leans", replay, "leaned_upon", lambda _: [], taken_out_from_under),
     Mutant("old answers count in a new epoch", rounds, "ask_what_is_known", _all_known, office_put_back),
