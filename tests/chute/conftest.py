@@ -86,8 +86,8 @@ def opened(browser: Browser, live_server: Any) -> Iterator[Callable[..., Browser
     def make(**settings: Any) -> BrowserContext:
         size = {"viewport": {"width": 390, "height": 844}}
         contexts.append(browser.new_context(base_url=live_server.url, **{**size, **settings}))
-        contexts[-1].set_default_timeout(10_000)
-        contexts[-1].set_default_navigation_timeout(40_000)
+        contexts[-1].set_default_timeout(30_000)
+        contexts[-1].set_default_navigation_timeout(120_000)
         return contexts[-1]
 
     yield make
