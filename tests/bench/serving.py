@@ -15,7 +15,7 @@ from urllib.request import urlopen
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 POSTGRES = "postgresql://postgres@127.0.0.1:5432/postgres"
-LONGEST_START = 60.0
+LONGEST_START = 180.0
 
 
 def servers() -> list[str]:
