@@ -68,7 +68,7 @@ class Lan:
 
     def trusted(self) -> Trusted:
         """What the plain pages tell."""
-        return Trusted(self._names, self._site.port, self._authority.der(), self._authority.fingerprint())
+        return Trusted(self._names, self._site.port, self._authority.pem(), self._authority.fingerprint())
 
     def look(self) -> None:
         """Follow the machine to another network, and renew the certificate in time."""

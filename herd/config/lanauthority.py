@@ -78,9 +78,9 @@ class Authority:
         """The SHA-256 fingerprint of the authority's certificate, in pairs of hexadecimal digits."""
         return self._read().fingerprint(hashes.SHA256()).hex(":").upper()
 
-    def der(self) -> bytes:
-        """The authority's certificate in DER, as phones take it."""
-        return self._read().public_bytes(serialization.Encoding.DER)
+    def pem(self) -> bytes:
+        """The authority's certificate as it is handed out: in PEM, which phones and scripts take alike."""
+        return self._read().public_bytes(serialization.Encoding.PEM)
 
     def context(self) -> ssl.SSLContext:
         """What a server needs to show the leaf: TLS 1.2 or newer."""
