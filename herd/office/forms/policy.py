@@ -20,10 +20,11 @@ class PolicyForm(forms.Form):
 
     field_order = ("text", "in_force_from")
 
-    def __init__(self, *args: Any, key: str, stands: Any, today: date, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, key: str, stands: Any, today: date, needs_value: bool = True, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["text"] = _field(POLICY_VALUES[key])
         self.fields["text"].initial = write_value(stands)
+        self.fields["text"].required = needs_value and self.fields["text"].required
         self.fields["in_force_from"].initial = today
         self.order_fields(self.field_order)
 
@@ -36,7 +37,7 @@ def _field(one: PolicyValue) -> forms.Field:
         rows = forms.Textarea(attrs={"rows": 8, "autocomplete": "off"})
         return forms.CharField(label=label, required=False, max_length=LONGEST, widget=rows, help_text=one.hint)
     hint = one.hint or f"In {one.unit}, {one.limits}."
-    field = text_field(label, hint=hint)
+    field = text_field(label, hint=hint, is_required=True)
     if one.shape is not Shape.WINDOW:
         field.widget.attrs["inputmode"] = "decimal"
     return field

@@ -99,7 +99,8 @@ def value(request: OfficeRequest) -> HttpResponse:
     one, rows = POLICY_VALUES[key], list(OwnValue.objects.of(outfit))
     in_force = PolicyHistory(map(change_of, rows)).on(today)
     stands = getattr(in_force.policy, key)
-    form = PolicyForm(request.POST or None, key=key, stands=stands, today=today)
+    needs_value = not request.POST.get("published")
+    form = PolicyForm(request.POST or None, key=key, stands=stands, today=today, needs_value=needs_value)
     if request.method == "POST" and form.is_valid() and _write(request, form, one, today):
         return redirect(_address(key))
     line = _line(one, in_force, rows, today)

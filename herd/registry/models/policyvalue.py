@@ -32,4 +32,5 @@ class PolicyValue(Record):
         ]
 
     def __str__(self) -> str:
-        return f"{self.key.replace('_', ' ')} from {self.in_force_from}"
+        value = "as published" if self.is_published else "; ".join(self.text.splitlines()) or "none"
+        return f"{self.key.replace('_', ' ')} {value} from {self.in_force_from}"

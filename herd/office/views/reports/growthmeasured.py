@@ -28,6 +28,7 @@ from herd.values.policyvalues import say_value
 
 TITLES = {HIP: "Frame scores", SCROTAL: "Scrotal circumferences"}
 UNITS = {HIP: "in", SCROTAL: "cm"}
+UNIT_WORDS = {HIP: "inches", SCROTAL: "centimetres"}
 ABOUT = {
     HIP: "Hip height over the hooks, on level ground; frame scores by the equations of the Beef Improvement Federation"
     " for bulls and for heifers, steers by the bulls’ one, and none for cows. The height at 365 days is the one that"
@@ -83,7 +84,7 @@ def sizes(request: OfficeRequest) -> HttpResponseBase:
         "last": last,
         "is_hip": kind == HIP,
         "title": TITLES[kind],
-        "unit": UNITS[kind],
+        "unit": UNIT_WORDS[kind],
         "page": page,
         "rows": list(_lines(outfit, page.rows)),
         "adjusted": sum(one.adjusted is not None for one in lines),
