@@ -13,9 +13,11 @@ export function entryView(app) {
   fields.find((one) => one instanceof HTMLElement)?.querySelector?.("input, button")?.setAttribute("data-first", "");
   const submit = (event) => {
     event.preventDefault();
-    goOn(app, event.target);
+    goOn(app, event.currentTarget);
   };
-  return h("form.entry", { onsubmit: submit, novalidate: true, "aria-label": "Entries" }, fields, tagsView(app),
+  // A form of several fields submits by Enter only where it has a button for that, which Keep is not.
+  const enter = (event) => { if (event.key === "Enter" && event.target instanceof HTMLInputElement) submit(event); };
+  return h("form.entry", { onsubmit: submit, onkeydown: enter, novalidate: true, "aria-label": "Entries" }, fields, tagsView(app),
     h("div.row.end", null,
       button("Keep", () => app.keepAndWait(), "primary big keep", { id: "keep" }),
       button("Leave it", () => app.leave(), "quiet")));

@@ -16,7 +16,7 @@ export function sentView(app) {
       unsent.length ? button("Save unsent as a file", () => save(app), "", { id: "save" }) : null,
       button(app.sync.state === "blocked" ? "Enrol again" : "Enrol anew", () => app.show("enrol"), app.sync.state === "blocked" ? "primary" : "quiet", { id: "enrol-again" })),
     rows("Not in the record", [...troubled, ...unsent], app),
-    h("p.small", null, `This device: ${app.meta.device_name ?? ""}, ${app.meta.outfit_name ?? app.meta.outfit ?? ""}. Version ${app.version || "of the network"}.`));
+    h("p.small", null, `This device: ${app.meta.device_name ?? ""}, ${app.meta.outfit_name ?? app.meta.outfit ?? ""}. ${app.version ? `Version ${app.version}.` : ""}`));
 }
 
 function stateOf(app, count) {
