@@ -26,6 +26,10 @@ export function entryView(app) {
 /** Enter goes to the next empty field, and keeps after the last. */
 function goOn(app, form) {
   const inputs = [...form.querySelectorAll("input:not([data-text])")];
+  if (document.activeElement?.matches("[data-text]")) {
+    app.keepAndWait();
+    return;
+  }
   const place = inputs.indexOf(document.activeElement);
   const next = inputs.slice(place + 1).find((one) => !one.value);
   if (next) next.focus();
