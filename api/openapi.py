@@ -55,6 +55,11 @@ class Told(AutoSchema):
         words = "Only these members of each item, with commas between."
         return [OpenApiParameter("fields", shape, style="form", explode=False, description=words)]
 
+    def get_summary(self) -> str | None:
+        """The first sentence of what is said of the operation."""
+        told: str | None = super().get_summary()
+        return told or re.split(r"[.;:?]\s|\.$|\n", str(self.get_description()))[0][:120]
+
     def get_request_serializer(self) -> Any:
         """The shape of a change where the view declares one."""
         shape = getattr(self.view, "input_serializer", None)
