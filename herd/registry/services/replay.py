@@ -20,7 +20,7 @@ from herd.registry.services.replaying.units import whole_clashes
 from herd.registry.services.standing import correct_standing
 from herd.registry.services.undone import mark_undone
 
-BREAKS = "It can't stand beside what was written here meanwhile."
+BREAKS = "It can't stand beside what others wrote meanwhile."
 
 
 def replay(entry: Entry, carried: Carried) -> Replayed:

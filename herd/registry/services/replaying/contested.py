@@ -27,16 +27,16 @@ CLAIMS = (
         TagWearing.SUBJECT,
         ("animal_id",),
         lambda row: not row.ended and not row.is_second and row.kind == TagKind.EID,
-        "The animal wears another EID here.",
+        "The animal wears another EID by now.",
     ),
     Claim(
-        GroupMembership.SUBJECT, ("animal_id",), lambda row: row.left_on is None, "The animal is in another group here."
+        GroupMembership.SUBJECT, ("animal_id",), lambda row: row.left_on is None, "The animal is in another group by now."
     ),
     Claim(
         Event.SUBJECT,
         ("supersedes_id",),
         lambda row: row.supersedes_id is not None,
-        "It was corrected here meanwhile.",
+        "Others had corrected it meanwhile.",
     ),
     Claim(
         Event.SUBJECT,

@@ -16,7 +16,7 @@ from herd.values.threeway import Merge, merge_field
 PAIRS = ({"born_on", "born_precision"},)
 GONE = "It is not in the record any more."
 UNKNOWN = "It is not in the record under that id."
-CHANGED_SINCE = "It was changed here meanwhile."
+CHANGED_SINCE = "Others had changed it meanwhile."
 
 
 def judge(desk: Desk, change: Change, found: Replayed) -> None:

@@ -23,7 +23,7 @@ LEAN_ON = {
     "tag": (("wearing", "tag_id"),),
     "tag_box": (("missing_tag", "box_id"),),
 }
-LEANS = "More was written on it here meanwhile."
+LEANS = "Others had written more on it meanwhile."
 LEFT = "The animal had left the herd meanwhile."
 OF_ANIMALS = frozenset({"event", "membership", "wearing"})
 LEAVING_KINDS = [kind.key for kind in EVENT_KINDS.values() if kind.effect in LEAVING]

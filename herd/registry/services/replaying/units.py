@@ -9,7 +9,7 @@ from herd.registry.services.replaying.carried import Clash, creates, is_merge
 from herd.values.eventkinds import EVENT_KINDS, LEAVING
 
 Unit = tuple[str, UUID | None]
-TOGETHER = "It belongs to something that can't stand beside what is here."
+TOGETHER = "It belongs to something that can't stand beside what others wrote."
 
 
 def units_of(changes: Sequence[Change]) -> dict[UUID, Unit]:
