@@ -100,8 +100,8 @@ class Lan:
             self._say(NO_NETWORK)
             return
         first = f"http://{self._names.best}:{self._trust.port}/"
-        site, named = self._names.best, self._names.host
-        self._say(f"On this network: https://{site}:{self._site.port}/ or https://{named}:{self._site.port}/")
+        both = [f"https://{name}:{self._site.port}/" for name in (self._names.best, self._names.host)]
+        self._say(f"On this network: {' or '.join(both)}")
         self._say(f"A phone or tablet opens {first} first, and learns there to trust this machine:")
         self._say(_code(first))
         self._say("Compare the fingerprint (SHA-256) that the phone shows with this one, all of it:")

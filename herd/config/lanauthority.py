@@ -8,7 +8,7 @@ import ssl
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from ipaddress import ip_address
+from ipaddress import IPv4Address
 from pathlib import Path
 
 from cryptography import x509
@@ -151,8 +151,7 @@ class Authority:
 
 def _subjects(names: LanNames) -> Sequence[x509.GeneralName]:
     hosts = [x509.DNSName(names.host), x509.DNSName("localhost")]
-    own = [ip_address("127.0.0.1"), ip_address("::1")]
-    return [*hosts, *(x509.IPAddress(one) for one in [*names.addresses, *own])]
+    return [*hosts, *(x509.IPAddress(one) for one in [*names.addresses, IPv4Address("127.0.0.1")])]
 
 
 def _constraints() -> x509.NameConstraints:

@@ -3,13 +3,14 @@
 import re
 import socket
 from dataclasses import dataclass
-from ipaddress import IPv4Address, IPv6Address, ip_address, ip_network
+from ipaddress import IPv4Address, IPv6Address, ip_network
 
 import ifaddr
 
 Address = IPv4Address | IPv6Address
 
-# Addresses that no one outside has: RFC 1918, RFC 3927, RFC 4193, and this machine's own.
+# Addresses that no one outside has: RFC 1918, RFC 3927, RFC 4193, and this machine's own. The authority is made to
+# last, so those of version 6 are among them, though the servers here answer to version 4 alone.
 PRIVATE = (
     *(ip_network(one) for one in ("10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "169.254.0.0/16", "127.0.0.0/8")),
     *(ip_network(one) for one in ("fc00::/7", "::1/128")),
@@ -22,19 +23,17 @@ class LanNames:
     """How this machine is called on the network: its name under .local (RFC 6762), and its addresses, best first."""
 
     host: str
-    addresses: tuple[Address, ...]
+    addresses: tuple[IPv4Address, ...]
 
     @property
     def hosts(self) -> list[str]:
         """All of them as they stand in the Host header of a call."""
-        shown = [f"[{one}]" if one.version == 6 else str(one) for one in self.addresses]
-        return [self.host, *shown, "localhost", "127.0.0.1", "[::1]"]
+        return [self.host, *map(str, self.addresses), "localhost", "127.0.0.1"]
 
     @property
     def best(self) -> str:
         """The one that a phone is most likely to reach: an address, since not every phone knows names under .local."""
-        v4 = [str(one) for one in self.addresses if one.version == 4]
-        return v4[0] if v4 else self.host
+        return str(self.addresses[0]) if self.addresses else self.host
 
 
 def is_private(address: Address) -> bool:
@@ -44,9 +43,9 @@ def is_private(address: Address) -> bool:
 
 def names_of_machine() -> LanNames:
     """What this machine is called now; it changes as it joins another network."""
-    found = {one for one in _all_addresses() if is_private(one) and not one.is_loopback}
+    found = {one for one in _addresses() if is_private(one) and not one.is_loopback}
     # 169.254 is what a machine gives itself where nobody gave it an address.
-    ordered = sorted(found, key=lambda one: (one.version, one.is_link_local, int(one)))
+    ordered = sorted(found, key=lambda one: (one.is_link_local, int(one)))
     return LanNames(host_name(socket.gethostname()), tuple(ordered))
 
 
@@ -56,8 +55,6 @@ def host_name(text: str) -> str:
     return f"{label or 'notchbook'}.{LOCAL_DOMAIN}"
 
 
-def _all_addresses() -> list[Address]:
-    texts = [
-        one.ip if isinstance(one.ip, str) else one.ip[0] for adapter in ifaddr.get_adapters() for one in adapter.ips
-    ]
-    return [ip_address(text.partition("%")[0]) for text in texts]
+def _addresses() -> list[IPv4Address]:
+    found = [one.ip for adapter in ifaddr.get_adapters() for one in adapter.ips]
+    return [IPv4Address(one) for one in found if isinstance(one, str)]

@@ -49,12 +49,12 @@ def shake(authority, host, trust=None):
         thread.join()
 
 
-@pytest.mark.parametrize("host", [HOST, str(FIRST), "localhost", "127.0.0.1", "::1"])
+@pytest.mark.parametrize("host", [HOST, str(FIRST), "localhost", "127.0.0.1"])
 def test_whoever_trusts_the_authority_reaches_every_local_name(authority, host):
     assert shake(authority, host)
 
 
-@pytest.mark.parametrize("host", ["other.local", "127.0.0.9", "192.168.1.9", "herd.example"])
+@pytest.mark.parametrize("host", ["other.local", "127.0.0.9", "192.168.1.9", "::1", "herd.example"])
 def test_another_name_fails(authority, host):
     with pytest.raises(ssl.SSLCertVerificationError, match="mismatch"):
         shake(authority, host)
@@ -185,4 +185,4 @@ def test_this_machine_has_a_name_and_private_addresses_or_none():
     names = names_of_machine()
     assert names.host.endswith(".local")
     assert all(is_private(one) and not one.is_loopback for one in names.addresses)
-    assert names.hosts[-3:] == ["localhost", "127.0.0.1", "[::1]"]
+    assert names.hosts[-2:] == ["localhost", "127.0.0.1"]
