@@ -30,7 +30,7 @@ CLAIMS = (
         "The animal wears another EID by now.",
     ),
     Claim(
-        GroupMembership.SUBJECT, ("animal_id",), lambda row: row.left_on is None, "The animal is in another group by now."
+        GroupMembership.SUBJECT, ("animal_id",), lambda row: row.left_on is None, "It is in another group by now."
     ),
     Claim(
         Event.SUBJECT,
