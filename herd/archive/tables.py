@@ -105,7 +105,12 @@ TABLES: tuple[ArchiveTable, ...] = (
 )
 
 # One-time codes lapse within hours; permissions name rows that Django numbers anew in each installation.
-LEFT_OUT: tuple[type[models.Model], ...] = (ResetCode, KeptAnswer, Person.groups.through, Person.user_permissions.through)
+LEFT_OUT: tuple[type[models.Model], ...] = (
+    ResetCode,
+    KeptAnswer,
+    Person.groups.through,
+    Person.user_permissions.through,
+)
 
 
 def file_entry(day_id: object, file_id: object) -> str:

@@ -10,7 +10,9 @@ from herd.office.wording import Carrying, say_event
 from herd.registry.models import Event
 
 
-def events_table(name: str, events: Sequence[Event], outfit: Outfit, names: dict[str, str], carrying: Carrying) -> Table:
+def events_table(
+    name: str, events: Sequence[Event], outfit: Outfit, names: dict[str, str], carrying: Carrying
+) -> Table:
     """Events, newest first, in words."""
     said = ((event, say_event(event, outfit.unit, names, carrying)) for event in events)
     rows = ((event.happened_on, event.get_kind_display(), words) for event, words in said)
