@@ -1,43 +1,43 @@
 """The page that says with whom the record is kept in step."""
 
+from collections.abc import Callable
 from uuid import uuid4
 
 import pytest
 from django.test import Client
 from django.utils import timezone
 
+from herd.accounts.models import Person
 from herd.sync.devices import make_device
 from herd.sync.models import DeviceKind, DeviceRole, Receipt, Upstream
-from tests.cast import PASSWORD, Cast, register
+from tests.cast import Cast, register
 
 
 @pytest.fixture
-def ben(cast: Cast) -> Client:
-    client = Client()
-    assert client.login(username="ben", password=PASSWORD)
-    return client
+def office(cast: Cast, as_person: Callable[[Person], Client]) -> Client:
+    return as_person(cast.ben)
 
 
 def shown(client: Client) -> str:
     return client.get("/devices/in-step/").content.decode()
 
 
-def test_an_office_says_that_the_record_is_decided_here_and_who_follows(cast: Cast, ben: Client):
-    assert "No other installation follows it" in shown(ben)
+def test_an_office_says_that_the_record_is_decided_here_and_who_follows(cast: Cast, office: Client):
+    assert "No other installation follows it" in shown(office)
     make_device(
         outfit=cast.kettle_bench, name="Ranch laptop", kind=DeviceKind.SIBLING, role=DeviceRole.OFFICE, by=None
     )
-    assert "Ranch laptop" in shown(ben)
+    assert "Ranch laptop" in shown(office)
 
 
-def test_a_follower_says_what_is_unsent_and_what_came_back(cast: Cast, ben: Client):
+def test_a_follower_says_what_is_unsent_and_what_came_back(cast: Cast, office: Client):
     now = timezone.now()
     upstream = Upstream.objects.create(
         outfit=cast.kettle_bench, url="https://office.example", token="t", device_id=uuid4(), name="Ranch laptop",
         epoch=uuid4(), problem="The server can't be reached.", tried_at=now,
     )  # fmt: skip
     register(cast.kettle_bench)
-    page = shown(ben)
+    page = shown(office)
     assert "The other installation was not reached." in page
     assert 'data-label="Changes unsent" class="num">1<' in page
     Receipt.objects.create(
@@ -45,6 +45,6 @@ def test_a_follower_says_what_is_unsent_and_what_came_back(cast: Cast, ben: Clie
         answer={"status": "review", "reasons": [{"pointer": "", "detail": "It was changed here meanwhile."}]},
     )  # fmt: skip
     Upstream.objects.update(problem="That token does not hold.", is_refused=True)
-    page = shown(ben)
+    page = shown(office)
     assert "ask the office there for a new code" in page
     assert "It was changed here meanwhile." in page
