@@ -13,7 +13,7 @@ from herd.config.lanannounce import Announcement
 from herd.config.lanauthority import Authority, AuthorityLost
 from herd.config.lannames import LanNames, names_of_machine
 from herd.config.lanserver import Application, LanServer, secured
-from herd.config.lantrust import Trusted, TrustPages
+from herd.config.lantrust import Trusted, TrustPages, in_lines
 from herd.config.supervision import Reminder
 
 LOOK_SECONDS = 30.0
@@ -105,18 +105,12 @@ class Lan:
         self._say(f"A phone or tablet opens {first} first, and learns there to trust this machine:")
         self._say(_code(first))
         self._say("Compare the fingerprint (SHA-256) that the phone shows with this one, all of it:")
-        self._say(in_lines(self._authority.fingerprint()))
+        self._say("\n".join(in_lines(self._authority.fingerprint())))
         self._say(
             f"Who has the file {self._authority.key} can pose as this machine before every phone that trusts it: "
             "keep it to yourself, and leave it out of what you pass on."
         )
         self._announcement.tell(self._names, self._site.port)
-
-
-def in_lines(fingerprint: str) -> str:
-    """A fingerprint in two lines of sixteen pairs, for the eye."""
-    pairs = fingerprint.split(":")
-    return "\n".join(":".join(pairs[start : start + 16]) for start in range(0, len(pairs), 16))
 
 
 def _code(address: str) -> str:

@@ -9,6 +9,8 @@ from herd.config.headers import POLICY
 from herd.config.lannames import LanNames
 from herd.config.lanserver import Environ, Start
 
+# Four lines of eight pairs, the same on a phone and at the console, so that two people can read them to each other.
+PAIRS_IN_LINE = 8
 TYPE_OF_CERTIFICATE = "application/x-x509-ca-cert"
 
 
@@ -21,11 +23,22 @@ class Trusted:
     certificate: bytes
     fingerprint: str
 
+    @property
+    def fingerprint_lines(self) -> list[str]:
+        """The fingerprint as the page shows it."""
+        return in_lines(self.fingerprint)
+
     def site(self, host: str) -> str:
         """The site's address under the name that the visitor used, where that is one of ours."""
         name = host.rpartition(":")[0] if host.rpartition(":")[2].isdigit() else host
         known = name if name in self.names.hosts else self.names.best
         return f"https://{known}:{self.site_port}"
+
+
+def in_lines(fingerprint: str) -> list[str]:
+    """A fingerprint in lines for the eye; no pair is broken."""
+    pairs = fingerprint.split(":")
+    return [":".join(pairs[start : start + PAIRS_IN_LINE]) for start in range(0, len(pairs), PAIRS_IN_LINE)]
 
 
 class TrustPages:

@@ -9,11 +9,11 @@ import pytest
 from django.core.management.base import CommandError
 from zeroconf import ServiceBrowser, ServiceStateChange, Zeroconf
 
-from herd.config.lan import NO_NETWORK, Lan, LanPorts, in_lines
+from herd.config.lan import NO_NETWORK, Lan, LanPorts
 from herd.config.lanannounce import KIND, Announcement
 from herd.config.lannames import LanNames
 from herd.config.lanserver import LanServer, secured
-from herd.config.lantrust import TrustPages
+from herd.config.lantrust import TrustPages, in_lines
 from tests.config.installation import wait_until
 from tests.config.lanparty import AT_FIRST, AT_SECOND, FIRST, HOST, SECOND, trusting
 
@@ -121,19 +121,20 @@ def test_the_console_says_address_code_fingerprint_and_caution(network):
     assert f"https://{FIRST}:{network.site}/ or https://{HOST}:{network.site}/" in said
     assert f"opens http://{FIRST}:{network.trust}/ first" in said
     assert "▄" in said
-    assert in_lines(network.lan.trusted().fingerprint) in said
+    assert "\n".join(in_lines(network.lan.trusted().fingerprint)) in said
     assert "authority.key can pose as this machine" in said
 
 
-def test_a_fingerprint_is_all_there_in_two_lines(network):
-    lines = in_lines(network.lan.trusted().fingerprint).splitlines()
-    assert [len(line.split(":")) for line in lines] == [16, 16]
+def test_a_fingerprint_is_all_there_and_no_pair_is_broken(network):
+    lines = in_lines(network.lan.trusted().fingerprint)
+    assert [len(line.split(":")) for line in lines] == [8, 8, 8, 8]
+    assert ":".join(lines) == network.lan.trusted().fingerprint
 
 
 def test_the_plain_page_explains_and_shows_the_same_fingerprint(network):
     page = network.plain()
     assert page.status_code == 200
-    assert network.lan.trusted().fingerprint in page.text
+    assert re.findall(r"<span>([0-9A-F:]+)</span>", page.text) == in_lines(network.lan.trusted().fingerprint)
     assert f"https://{FIRST}:{network.site}/" in page.text
     assert "default-src 'self'" in page.headers["Content-Security-Policy"]
     assert network.plain("/trust.css").headers["Content-Type"].startswith("text/css")
