@@ -9,8 +9,8 @@ import sys
 import pytest
 
 HEAD = "NOTCHBOOK_SPEED_HEAD"
-FULL = 10_000
-USUAL = 1_500
+FULL = 50_000
+USUAL = 10_000
 
 if __name__ == "__main__":
     os.environ[HEAD] = sys.argv[1] if len(sys.argv) > 1 else str(FULL)

@@ -251,6 +251,17 @@ def test_a_record_put_back_to_yesterday_gets_what_it_lacks(phone, kettle_bench):
     assert weights() == ["1151", "1152"]
 
 
+def test_a_device_that_may_read_less_copies_anew_and_delivers_all(phone, kettle_bench, trap):
+    """The groups that it may read change in mid-day: the herd goes, what was captured stays and is sent."""
+    phone.page.context.set_offline(True)
+    sent = work(phone, 1, 2)
+    Device.objects.filter(name="Phone").update(groups=[str(trap)])
+    phone.page.context.set_offline(False)
+    phone.delivers()
+    phone.until("chute.herd.base.size === 0")
+    assert weights() == sent
+
+
 def test_what_is_unsent_is_saved_as_a_file_that_the_server_takes(phone, live_server):
     phone.page.context.set_offline(True)
     sent = work(phone, 1, 2)

@@ -180,7 +180,7 @@ export class App {
 
   cautions() {
     const { card, earlier } = this.current;
-    return cautionsOf(card, { work: this.today.work, earlier, groupName: (id) => this.herd.groupName(id) });
+    return cautionsOf(card, { work: this.today.work, earlier, today: this.today.day, groupName: (id) => this.herd.groupName(id) });
   }
 
   // Keeping

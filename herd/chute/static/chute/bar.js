@@ -16,11 +16,15 @@ export function barView(app) {
   ];
 }
 
+/** Whether something waits for more than three days, after which some browsers clear what a page has stored. @param {any[]} unsent */
+export function isOld(unsent) {
+  return unsent.some((row) => Date.now() - Date.parse(row.stored_at) > OLD_MS);
+}
+
 function sentButton(app) {
   const unsent = app.outbox.unsent();
-  const isOld = unsent.some((row) => Date.now() - Date.parse(row.stored_at) > OLD_MS);
   const state = app.sync.state;
-  const isBad = isOld || state === "blocked" || state === "full" || state === "refused";
+  const isBad = isOld(unsent) || state === "blocked" || state === "full" || state === "refused";
   const word = state === "sent" && unsent.length ? WORDS.waiting : WORDS[state];
   const said = unsent.length ? `Unsent ${unsent.length}` : word;
   const label = unsent.length ? `Unsent ${unsent.length}, ${word}` : word;

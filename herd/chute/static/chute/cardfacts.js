@@ -79,7 +79,7 @@ function gainOf(last, before) {
 
 /**
  * What has to be seen before anything is entered, each with how loud it is.
- * @param {any} card @param {{work: any, earlier: any, groupName: (id: string) => string}} here @returns {{text: string, kind: "bad" | "warn"}[]}
+ * @param {any} card @param {{work: any, earlier: any, today: string, groupName: (id: string) => string}} here @returns {{text: string, kind: "bad" | "warn"}[]}
  */
 export function cautionsOf(card, here) {
   const found = [];
@@ -96,6 +96,10 @@ export function cautionsOf(card, here) {
   if (here.earlier) {
     const said = here.earlier.said.join(", ");
     found.push({ kind: "warn", text: `Already through today${said ? `: ${said}` : ""}` });
+  } else if (here.work.tasks.includes("weight") && card.weights?.[0]?.on === here.today) {
+    found.push({ kind: "warn", text: `Weighed today already: ${card.weights[0].weight} ${card.weights[0].unit}` });
+  } else if (here.work.tasks.includes("pregnancy_check") && card.pregnancy?.on === here.today) {
+    found.push({ kind: "warn", text: `Checked today already: ${RESULTS[card.pregnancy.result] ?? card.pregnancy.result}` });
   }
   return found;
 }

@@ -9,6 +9,8 @@ export class Herd {
   /** @param {import("./outbox.js").Outbox} outbox */
   constructor(outbox) {
     this.outbox = outbox;
+    /** The day at the ranch of a moment; the page knows its zone better. @type {(at: string) => string} */
+    this.dayOf = (at) => at.slice(0, 10);
     this.clear();
   }
 
@@ -84,7 +86,7 @@ export class Herd {
     const names = [`animal:${id}`];
     for (const [ours, other] of this.outbox.aliases) if (other === id) names.push(`animal:${ours}`);
     for (const tag of base?.tags ?? []) names.push(...this.namesOf(tag, id));
-    this.index(id, shown(base, this.outbox.pending(names)));
+    this.index(id, shown(base, this.outbox.pending(names), this.dayOf));
   }
 
   /** A tag as operations name an animal by it, where it names this animal alone. */

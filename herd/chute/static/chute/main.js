@@ -33,6 +33,7 @@ async function build(store) {
   const outbox = new Outbox(store);
   const herd = new Herd(outbox);
   const today = new Today(store, outbox, herd, clocks);
+  herd.dayOf = (at) => clocks.day(today.zone, new Date(Date.parse(at) + clocks.behind));
   const wire = new Wire(() => meta.token ?? "");
   const files = new ListFiles(store, wire);
   await Promise.all([outbox.load(), today.load(meta), files.load()]);

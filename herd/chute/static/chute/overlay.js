@@ -7,8 +7,9 @@ const MEDICINES = new Set(["treatment", "vaccination"]);
 /**
  * The card with what is pending on top; null where there is neither a card nor a registration.
  * @param {any} card @param {import("./outbox.js").Row[]} pending oldest first
+ * @param {(at: string) => string} dayOf the day at the ranch of a moment
  */
-export function shown(card, pending) {
+export function shown(card, pending, dayOf) {
   if (!pending.length) return card;
   let seen = card ? { ...card, tags: [...card.tags], weights: [...card.weights], pending: [] } : null;
   const events = new Map();
@@ -18,7 +19,7 @@ export function shown(card, pending) {
     else if (seen) OTHERS[row.kind]?.(seen, row);
   }
   if (!seen) return null;
-  for (const event of events.values()) putEvent(seen, event);
+  for (const event of events.values()) putEvent(seen, event, dayOf(event.body.at));
   return seen;
 }
 
@@ -28,9 +29,8 @@ function follow(events, row) {
   else events.delete(row.body.data.event);
 }
 
-function putEvent(card, row) {
+function putEvent(card, row, on) {
   const { kind, data = {} } = row.body.data;
-  const on = row.body.at.slice(0, 10);
   card.pending.push({ kind, on, data, status: row.status });
   if (kind === "weight") {
     const weight = { on, weight: data.weight, unit: data.unit, status: row.status };

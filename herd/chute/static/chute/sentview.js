@@ -1,5 +1,6 @@
 /** What is unsent and what did not go straight into the record; saving it as a file; enrolling again. */
 
+import { isOld } from "./bar.js";
 import { button, h } from "./element.js";
 
 const MOST = 100;
@@ -12,6 +13,8 @@ export function sentView(app) {
   return h("section.stack", { "aria-labelledby": "title" },
     h("h1", { id: "title", tabindex: "-1" }, "Sent and unsent"),
     h("p.lead", { id: "state", role: "status" }, stateOf(app, unsent.length)),
+    isOld(unsent) ? h("p.note.bad", null, h("strong", null, "Some of it waits for more than three days."), " Bring this device to a network, or save the unsent as a file and hand it to the office.") : null,
+    globalThis.isSecureContext ? null : h("p.note.warn", null, "This address begins with http: the page can’t start without a network from it, so keep the page open. Ask the office for the address with https."),
     h("div.row", null, button("Send now", () => app.sync.now(), "primary big"),
       unsent.length ? button("Save unsent as a file", () => save(app), "", { id: "save" }) : null,
       button(app.sync.state === "blocked" ? "Enrol again" : "Enrol anew", () => app.show("enrol"), app.sync.state === "blocked" ? "primary" : "quiet", { id: "enrol-again" })),

@@ -111,7 +111,7 @@ function currentView(app) {
 /** @param {import("./app.js").App} app @param {any} card */
 export function cardView(app, card) {
   const here = { today: app.today.day, groupName: (id) => app.herd.groupName(id) };
-  const cautions = cautionsOf(card, { work: app.today.work, earlier: app.current.earlier, groupName: here.groupName });
+  const cautions = cautionsOf(card, { ...here, work: app.today.work, earlier: app.current.earlier });
   const colour = card.tags.find((tag) => tag.kind === "vid")?.colour ?? "";
   return [
     h("h2.vid", null, h("span", { class: `tag ${colour ? `tag-${colour}` : ""}` }, nameOf(card))),
