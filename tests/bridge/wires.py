@@ -125,7 +125,7 @@ def weigh(reader: Wire, scale: Wire, number: str, weight: str, stop: Callable[[]
         time.sleep(0.05)
     scale.send("97.5 kg")
     reader.send(number)
-    answered, until = False, time.monotonic() + 3
+    answered, until = False, time.monotonic() + 10
     while not answered and time.monotonic() < until and not stop():
         scale.send(f"{weight} kg")
         answered = b"\x06" in reader.heard(0.05)
