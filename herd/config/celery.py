@@ -5,6 +5,8 @@ import os
 from celery import Celery
 from kombu.exceptions import OperationalError
 
+from herd.config.bounds import MemoryBound
+
 RESUME = "intake.resume_unfinished"
 BACK_UP = "archive.back_up_daily"
 KEEP_IN_STEP = "sync.keep_in_step"
@@ -14,6 +16,13 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "herd.config.settings")
 app = Celery("notchbook")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks()
+app.steps["worker"].add(MemoryBound)
+# For `celery beat`, where other programs serve; `up` asks for the same by itself. What is not begun within a minute
+# lapses, since the next comes anyway.
+app.conf.beat_schedule = {
+    name: {"task": name, "schedule": seconds, "options": {"expires": 60}}
+    for name, seconds in ((RESUME, 60.0), (BACK_UP, 600.0), (KEEP_IN_STEP, 60.0))
+}
 
 
 def ask_to_resume() -> bool:

@@ -9,6 +9,8 @@ from django.core.exceptions import ImproperlyConfigured
 
 from herd.config.locks import file_lock
 
+WAIT_SECONDS = 5
+
 REDIS = ("redis://", "rediss://", "unix://")
 
 
@@ -27,6 +29,14 @@ def read_flag(name: str, *, default: bool) -> bool:
     if word in {"0", "no", "false", "off"}:
         return False
     raise ImproperlyConfigured(f"{name} must be yes or no, not {word!r}.")
+
+
+def read_word(name: str, words: set[str], default: str) -> str:
+    """Return a variable that is one of a few words; raises ImproperlyConfigured for any other."""
+    word = read_text(name, default).lower()
+    if word in words:
+        return word
+    raise ImproperlyConfigured(f"{name} must be one of {', '.join(sorted(words))}, not {word!r}.")
 
 
 def read_count(name: str, default: int) -> int:
@@ -74,8 +84,22 @@ def read_database(name: str, embedded: Path) -> dict[str, Any]:
         "PASSWORD": unquote(parts.password or ""),
         "HOST": parts.hostname or "",
         "PORT": str(parts.port or ""),
-        "CONN_MAX_AGE": 60,
+        **_kept_connections(),
     }
+
+
+def _kept_connections() -> dict[str, Any]:
+    """Each thread keeps a connection, or the threads share a pool of NOTCHBOOK_POOL, as the web server's do.
+
+    A connection is tried before it is used, so that a database that was started again is met anew. Five seconds
+    without one are an error that the page tells, instead of a visitor who waits for ever. Commands have no pool,
+    since its threads would hold up their end.
+    """
+    size = read_count("NOTCHBOOK_POOL", 0)
+    if not size:
+        return {"CONN_MAX_AGE": 60, "CONN_HEALTH_CHECKS": True, "OPTIONS": {"connect_timeout": WAIT_SECONDS}}
+    pool = {"min_size": 1, "max_size": size, "timeout": WAIT_SECONDS, "reconnect_timeout": WAIT_SECONDS}
+    return {"CONN_MAX_AGE": 0, "CONN_HEALTH_CHECKS": True, "OPTIONS": {"connect_timeout": WAIT_SECONDS, "pool": pool}}
 
 
 def read_cache(name: str, broker: str) -> dict[str, Any]:

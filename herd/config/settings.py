@@ -4,7 +4,18 @@ from pathlib import Path
 
 from django.core.exceptions import ImproperlyConfigured
 
-from herd.config.environment import read_cache, read_count, read_database, read_flag, read_list, read_secret, read_text
+from herd.config.environment import (
+    REDIS,
+    read_cache,
+    read_count,
+    read_database,
+    read_flag,
+    read_list,
+    read_secret,
+    read_text,
+    read_word,
+)
+from herd.config.telling import read_logging
 
 BASE_DIR = Path(__file__).resolve().parent.parent.parent
 VAR_DIR = Path(read_text("NOTCHBOOK_VAR", str(BASE_DIR / "var"))).resolve()
@@ -52,6 +63,7 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "herd.config.watching.Watched",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "herd.config.headers.ContentSecurityPolicy",
@@ -162,6 +174,9 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 2_000
 BACKUP_DIR = Path(read_text("NOTCHBOOK_BACKUPS", str(VAR_DIR / "backups"))).resolve()
 BACKUPS_KEPT = read_count("NOTCHBOOK_BACKUPS_KEPT", 0 if read_text("NOTCHBOOK_BROKER_URL", "") else 7)
 
+# Whoever brings this word reads the figures at /health/metrics/; without one there is no such page.
+METRICS_TOKEN = read_text("NOTCHBOOK_METRICS_TOKEN", "")
+
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_SAMESITE = "Lax"
@@ -188,19 +203,26 @@ CELERY_BROKER_TRANSPORT_OPTIONS = (
         "polling_interval": 0.25,
     }
     if CELERY_BROKER_URL.startswith("filesystem")
-    else {}
+    # Longer than any task, so that Redis hands none out a second time while it is worked on.
+    else {"visibility_timeout": 4 * 3_600} if CELERY_BROKER_URL.startswith(REDIS) else {}
 )
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ACKS_LATE = True
 CELERY_TASK_REJECT_ON_WORKER_LOST = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+# A task that takes longer is told to end, and a minute later its process is ended; where one process is the worker
+# and does the work too, as at home, there is nobody to tell it.
+TASK_SECONDS = read_count("NOTCHBOOK_TASK_SECONDS", 7_200)
+CELERY_TASK_SOFT_TIME_LIMIT = TASK_SECONDS or None
+CELERY_TASK_TIME_LIMIT = TASK_SECONDS + 60 if TASK_SECONDS else None
+# In MiB of addresses, 0 for no bound: a file that swells in memory ends its task and not the machine.
+TASK_MEMORY = read_count("NOTCHBOOK_TASK_MEMORY", 4_096)
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_WORKER_ENABLE_REMOTE_CONTROL = False
+# Its lines go to the log of these settings.
+CELERY_WORKER_HIJACK_ROOT_LOGGER = False
 
-LOGGING = {
-    "version": 1,
-    "disable_existing_loggers": False,
-    "formatters": {"plain": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
-    "root": {"handlers": ["console"], "level": read_text("NOTCHBOOK_LOG", "WARNING")},
-}
+LOGGING = read_logging(
+    read_word("NOTCHBOOK_LOG_FORM", {"plain", "json"}, "plain"),
+    read_text("NOTCHBOOK_LOG", "INFO" if PRODUCTION else "WARNING").upper()
+)

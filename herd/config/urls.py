@@ -4,6 +4,7 @@ from django.contrib import admin
 from django.urls import include, path
 
 from herd.config.health import alive, ready
+from herd.config.metrics import metrics
 
 # The API first: its callers are in the greatest hurry, and the office has many addresses to pass by.
 urlpatterns = [
@@ -13,4 +14,5 @@ urlpatterns = [
     path("admin/", admin.site.urls),
     path("health/", alive, name="alive"),
     path("health/ready/", ready, name="ready"),
+    path("health/metrics/", metrics, name="metrics"),
 ]

@@ -2,8 +2,11 @@
 
 import os
 
+from django.conf import settings
 from django.core.wsgi import get_wsgi_application
+
+from herd.config.proxied import behind_proxy
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "herd.config.settings")
 
-application = get_wsgi_application()
+application = behind_proxy(get_wsgi_application(), settings.TRUSTED_PROXY)

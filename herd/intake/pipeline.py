@@ -13,13 +13,28 @@ from herd.intake.steps.settle import settle_day
 
 Step = tuple[str, Callable[[ProcessingDay], object]]
 
+LEASE = timedelta(minutes=10)
+TRIES = 3
+
+
+class EndsTheWorker(Exception):  # noqa: N818
+    """Raised for a day over which the worker has died too often."""
+
+
+def _decide(day: ProcessingDay) -> None:
+    """Settle the day, unless that has ended the worker again and again: then it must not end the next one too."""
+    if day.tries >= TRIES:
+        raise EndsTheWorker(f"the program was ended {day.tries} times while it decided this day; see its log")
+    day.tries += 1
+    day.save(update_fields=["tries"])
+    settle_day(day)
+
+
 # Reading maps and cleans as it goes, so that a line is written once; settling matches, merges and decides.
 STEPS: tuple[Step, ...] = (
     ("reading", read_files),
-    ("deciding", settle_day),
+    ("deciding", _decide),
 )
-
-LEASE = timedelta(minutes=10)
 
 
 def run(day: ProcessingDay) -> None:
@@ -29,11 +44,17 @@ def run(day: ProcessingDay) -> None:
             _note(day, name)
             step(day)
     except Exception as problem:
-        day.state, day.problem = DayState.FAILED, f"{name} stopped: {problem}"[:300]
-        day.save(update_fields=["state", "problem"])
+        day.state, day.problem, day.tries = DayState.FAILED, f"{name} stopped: {_say(problem)}"[:300], 0
+        day.save(update_fields=["state", "problem", "tries"])
         raise
-    day.state, day.step, day.problem, day.lease_until = DayState.REVIEW, "", "", None
-    day.save(update_fields=["state", "step", "problem", "lease_until"])
+    day.state, day.step, day.problem, day.lease_until, day.tries = DayState.REVIEW, "", "", None, 0
+    day.save(update_fields=["state", "step", "problem", "lease_until", "tries"])
+
+
+def _say(problem: Exception) -> str:
+    if isinstance(problem, MemoryError):
+        return "it needs more memory than one task may have. Send the files in smaller pieces, or in days of their own."
+    return str(problem)
 
 
 def apply_day(day: ProcessingDay, person: Person | None) -> Applied:

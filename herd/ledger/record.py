@@ -1,7 +1,9 @@
 """The only pen of the ledger: collects the changes of one changeset and writes them with their positions."""
 
+import logging
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from functools import partial
 from typing import Any
 
 from django.db import transaction
@@ -14,6 +16,8 @@ from herd.ledger.models import Action, Change, Changeset, FeedCounter
 from herd.ledger.rows import insert_rows
 from herd.ledger.statistics import renew_statistics
 from herd.values.identity import new_id
+
+logger = logging.getLogger(__name__)
 
 OPPOSITE = {
     Action.CREATED: Action.VOIDED,
@@ -103,8 +107,17 @@ def changeset(entry: Entry) -> Iterator[Pen]:
         yield pen
         if pen.changes:
             _flush(pen)
+            transaction.on_commit(partial(_tell, written), robust=True)
         if len(pen.changes) >= MANY:
             transaction.on_commit(renew_statistics, robust=True)
+
+
+def _tell(written: Changeset) -> None:
+    """Name what is kept by now in the log, beside the request or task that wrote it."""
+    logger.info(
+        "changeset kept",
+        extra={"changeset": str(written.pk), "outfit": str(written.outfit_id), "changes": written.change_count},
+    )
 
 
 def _flush(pen: Pen) -> None:

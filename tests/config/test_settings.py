@@ -62,3 +62,12 @@ def test_a_database_address_is_read_with_its_escapes(monkeypatch, tmp_path):
     assert [read[part] for part in ("NAME", "USER", "PASSWORD", "HOST", "PORT")] == [
         "herd", "rider", "p@ss", "db.example.org", "5433",
     ]  # fmt: skip
+
+
+def test_connections_of_postgresql_come_from_a_pool_where_a_pool_is_asked_for(monkeypatch, tmp_path):
+    monkeypatch.setenv("NOTCHBOOK_TRIED", "postgresql://rider@db.example.org/herd")
+    assert "pool" not in read_database("NOTCHBOOK_TRIED", tmp_path / "unused")["OPTIONS"]
+    monkeypatch.setenv("NOTCHBOOK_POOL", "10")
+    pooled = read_database("NOTCHBOOK_TRIED", tmp_path / "unused")
+    assert pooled["OPTIONS"]["pool"]["max_size"] == 10
+    assert (pooled["CONN_MAX_AGE"], pooled["CONN_HEALTH_CHECKS"]) == (0, True)

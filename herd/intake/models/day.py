@@ -39,6 +39,9 @@ class ProcessingDay(models.Model):
     done_rows = models.PositiveIntegerField(default=0)
     all_rows = models.PositiveIntegerField(default=0)
     lease_until = models.DateTimeField(null=True)
+    tries = models.PositiveSmallIntegerField(
+        default=0, db_default=0, help_text="Decidings that came to no end: the worker died over them."
+    )
     problem = models.CharField(max_length=300, blank=True, default="")
     decided_at = models.BigIntegerField(
         default=0, help_text="The feed position against which it was decided."

@@ -32,6 +32,9 @@ class FieldFile(models.Model):
     problem = models.CharField(max_length=400, blank=True, default="", help_text="Why it can't be read.")
     row_count = models.PositiveIntegerField(default=0)
     is_read = models.BooleanField(default=False)
+    tries = models.PositiveSmallIntegerField(
+        default=0, db_default=0, help_text="Readings that came to no end: the worker died over it."
+    )
 
     class Meta:
         ordering: ClassVar = ["position", "id"]

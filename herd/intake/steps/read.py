@@ -2,10 +2,12 @@
 
 import hashlib
 from collections.abc import Iterator
+from contextlib import suppress
 from itertools import islice
 from typing import Any
 
-from django.db import transaction
+from django.db import DatabaseError, transaction
+from django.db.models import F
 from django.utils import timezone
 
 from herd.intake.columns.kinds import DATED_KINDS
@@ -17,27 +19,52 @@ from herd.ledger.rows import insert_rows
 from herd.values.identity import new_id
 
 STEP = 2_000
+TRIES = 3
+ENDS_THE_WORKER = (
+    "Reading it ended the program three times, so it was set aside and nothing of it was read. "
+    "Open it in a spreadsheet program, save it as CSV, and add that file."
+)
 SAMPLE_ROWS = 20_000
 
 
 def read_files(day: ProcessingDay) -> None:
     """Stage the files of a day that are not staged yet; a file that can't be read keeps one sentence why."""
     for file in day.files.filter(is_read=False):
-        with transaction.atomic():
-            # What a run cut short has left of this file is read anew.
-            StagedRow.objects.filter(file=file).delete()
-            try:
-                source = open_field_file(bytes(file.content), file.name)
-                map_columns(file, source, day)
-                file.row_count = _stage(day, file, source)
-                file.warnings = [_warning(one) for one in source.warnings]
-                file.dialect = source.dialect.as_dict()
-            except UnreadableFile as problem:
-                file.problem = problem.reason[:400]
-                StagedRow.objects.filter(file=file).delete()
-                file.row_count = 0
-            file.is_read = True
+        if file.tries >= TRIES:
+            _set_aside(file, ENDS_THE_WORKER)
             file.save()
+            continue
+        # Kept before the work, since a process that a file brings down has no time to write anything.
+        FieldFile.objects.filter(pk=file.pk).update(tries=F("tries") + 1)
+        file.tries = 0
+        try:
+            with transaction.atomic():
+                _read_file(day, file)
+                file.save()
+        except Exception:
+            # It came to an end, if to a bad one: the person who has it tried again decides how often.
+            with suppress(DatabaseError):
+                FieldFile.objects.filter(pk=file.pk).update(tries=0)
+            raise
+
+
+def _read_file(day: ProcessingDay, file: FieldFile) -> None:
+    # What a run cut short has left of this file is read anew.
+    StagedRow.objects.filter(file=file).delete()
+    try:
+        source = open_field_file(bytes(file.content), file.name)
+        map_columns(file, source, day)
+        file.row_count = _stage(day, file, source)
+        file.warnings = [_warning(one) for one in source.warnings]
+        file.dialect = source.dialect.as_dict()
+        file.is_read = True
+    except UnreadableFile as problem:
+        StagedRow.objects.filter(file=file).delete()
+        _set_aside(file, problem.reason)
+
+
+def _set_aside(file: FieldFile, problem: str) -> None:
+    file.problem, file.row_count, file.is_read = problem[:400], 0, True
 
 
 def map_columns(file: FieldFile, source: FieldSource, day: ProcessingDay) -> None:

@@ -1,0 +1,1 @@
+"""Settings of the programs around an installation on a server: web server, proxy, units, containers."""
