@@ -10,16 +10,19 @@ from api.problems import unfit
 from api.reports.declared import Asked, Period, Question, Report
 from api.reports.shapes import Rows
 from api.serializers.fields import DayField
-from herd.reports.breeding import COUNTS, Exposure, rates_of
+from herd.reports.breeding import COUNTS, exposure_of, rates_of
 from herd.reports.breedingkin import Mating, matings_of, of_group
 from herd.reports.calving import AGAIN, ALL, FIRST, Noted, season_of
 from herd.reports.calvinglate import GROUPS, females_by_word
+from herd.reports.calvingspread import spread_of_season, start_rule
 from herd.reports.due import DueCow, due_cows
+from herd.reports.ownvalues import CALVING as CALVING_VALUES
+from herd.reports.ownvalues import DUE as DUE_VALUES
+from herd.reports.ownvalues import EXPOSED, OwnValue
 from herd.values.calvingperiods import Period as CalvingPeriod
-from herd.values.calvingperiods import calving_distribution, season_start
 from herd.values.figures import Figure
 from herd.values.mass import WeightUnit
-from herd.values.policy import PUBLISHED, StartRule
+from herd.values.policy import StartRule
 from herd.values.reproduction import measures, weight_weaned_per_exposed
 
 INTERVALS = "intervals"
@@ -37,21 +40,23 @@ class Due:
 
     until: date
     overdue: int
+    own: Sequence[OwnValue]
     rows: Rows
     cows: Sequence[DueCow]
 
 
 def _due(asked: Asked) -> Due:
     until = asked.today + timedelta(days=asked.said["days"])
-    cows = due_cows(asked.outfit, asked.today, until)
-    return Due(until, sum(one.due.latest < asked.today for one in cows), *asked.some(cows))
+    cows = due_cows(asked.outfit, asked.today, until, asked.policies)
+    overdue = sum(one.due.latest < asked.today for one in cows)
+    return Due(until, overdue, asked.own(DUE_VALUES), *asked.some(cows))
 
 
 class CalvingAsked(Period):
-    """The season, which dams, from when its periods count; `what` asks for the animals behind a figure."""
+    """The season, which dams, from when its periods count (else as the outfit has set); `what` asks for animals."""
 
     who = serializers.ChoiceField((ALL, FIRST, AGAIN), default=ALL)
-    rule = serializers.ChoiceField([str(one) for one in StartRule], default=str(StartRule.THIRD_CALF))
+    rule = serializers.ChoiceField([str(one) for one in StartRule], required=False)
     bred = DayField(required=False)
     what = serializers.ChoiceField((INTERVALS, *GROUPS), required=False)
 
@@ -71,6 +76,7 @@ class CalvingSeason:
     periods: Sequence[CalvingPeriod]
     interval: Figure | None
     females: Mapping[str, int]
+    own: Sequence[OwnValue]
     rows: Rows
     animals: Sequence[Noted]
 
@@ -78,16 +84,12 @@ class CalvingSeason:
 def _calving(asked: Asked) -> CalvingSeason:
     first, last = asked.days()
     every = season_of(asked.outfit, first, last)
-    season, words = every.narrowed(asked.said["who"]), females_by_word(asked.outfit, every)
-    policy = replace(PUBLISHED, calving_start=StartRule(asked.said["rule"]))
-    calvings, why_not, spread = season.calvings(), "", None
-    try:
-        start = season_start(calvings, breeding_from=asked.said.get("bred"), policy=policy)
-        spread = calving_distribution(calvings, start, policy=policy)
-    except ValueError as why:
-        why_not = str(why)
+    season, words = every.narrowed(asked.said["who"]), females_by_word(asked.outfit, every, asked.policies)
+    policy, rule, bred = asked.policies.on(last).policy, asked.said.get("rule"), asked.said.get("bred")
+    counted_from = start_rule(policy, StartRule(rule) if rule else None, bred)
+    spread, why_not = spread_of_season(season, replace(policy, calving_start=counted_from), bred)
     what = asked.said.get("what")
-    noted = season.intervals() if what == INTERVALS else words[what] if what else []
+    noted = season.intervals(policy) if what == INTERVALS else words[what] if what else []
     return CalvingSeason(
         first,
         last,
@@ -95,8 +97,9 @@ def _calving(asked: Asked) -> CalvingSeason:
         spread.start.day if spread else None,
         why_not,
         spread.periods if spread else (),
-        season.interval(),
+        season.interval(policy),
         {name: len(some) for name, some in words.items()},
+        asked.own((*CALVING_VALUES, *DUE_VALUES)),
         *asked.some(noted),
     )
 
@@ -121,6 +124,7 @@ class Breeding:
     counts: Mapping[str, int]
     rates: Mapping[str, Figure]
     remarks: Sequence[str]
+    own: Sequence[OwnValue]
     rows: Rows
     animals: Sequence[Noted]
 
@@ -132,7 +136,8 @@ def _breeding(asked: Asked) -> Breeding:
         raise unfit("bulls_out", "The bulls come out after they went in, within two years.")
     if until < bulls_in:
         raise unfit("until", "That is before the bulls went in.")
-    rates = rates_of(asked.outfit, Exposure(bulls_in, bulls_out, until, group.pk if group else None))
+    exposure = exposure_of(asked.policies, bulls_in, bulls_out, until, group.pk if group else None)
+    rates = rates_of(asked.outfit, exposure)
     made: dict[str, Figure] = {}
     if rates.cohort is not None:
         made = measures(rates.cohort)
@@ -141,7 +146,8 @@ def _breeding(asked: Asked) -> Breeding:
     counts = {name: rates.many(name) for name in COUNTS}
     what = asked.said.get("what")
     noted = rates.behind[what] if what else []
-    return Breeding(bulls_in, bulls_out, until, counts, made, rates.remarks, *asked.some(noted))
+    own = asked.own(EXPOSED)
+    return Breeding(bulls_in, bulls_out, until, counts, made, rates.remarks, own, *asked.some(noted))
 
 
 class KinAsked(Question):

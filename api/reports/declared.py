@@ -1,6 +1,6 @@
 """What a report is: its name, its question, what it asks, what it answers, and how it is made."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any, TypeVar
@@ -16,6 +16,8 @@ from api.reports.shapes import Rows
 from api.serializers.fields import DayField, Strict
 from herd.accounts.models import Outfit
 from herd.registry.models import Group
+from herd.reports.ownvalues import OwnValue, own_values
+from herd.values.policyhistory import PolicyHistory
 
 MOST_ROWS = 1_000
 A_YEAR = timedelta(days=365)
@@ -29,6 +31,7 @@ class Asked:
 
     caller: Caller
     said: dict[str, Any]
+    policies: PolicyHistory
 
     @property
     def outfit(self) -> Outfit:
@@ -39,6 +42,10 @@ class Asked:
     def today(self) -> date:
         """Today at the ranch."""
         return timezone.localdate(timezone=self.outfit.zone)
+
+    def own(self, names: Iterable[str]) -> list[OwnValue]:
+        """Which of these values were the outfit's own in what was reckoned so far."""
+        return own_values(self.policies.used(), names)
 
     def day(self, name: str, otherwise: date | None = None) -> date:
         """The day asked for, which has come already; a Problem where it can't be."""

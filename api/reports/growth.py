@@ -13,6 +13,8 @@ from api.reports.shapes import Rows
 from herd.registry.models import Animal
 from herd.reports.growth import GainLine, Stretch, gain_of, stretches_of
 from herd.reports.growthadjusted import CalfLine, DamLine, GroupLine, calf_crop
+from herd.reports.ownvalues import ADJUSTED, OwnValue
+from herd.reports.ownvalues import GAIN as GAIN_VALUES
 from herd.values.figures import Figure
 
 MOST_NAMED = 200
@@ -39,6 +41,7 @@ class Gain:
     mean: Figure | None
     deads_in: Figure | None
     deads_out: Figure | None
+    own: Sequence[OwnValue]
     rows: Rows
     animals: Sequence[GainLine]
 
@@ -52,9 +55,9 @@ def _gain(asked: Asked) -> Gain:
         stretches = stretches_of(asked.outfit, group.pk, first, last)
     else:
         stretches = dict.fromkeys(_named(asked, str(named)), Stretch(first, last))
-    found = gain_of(asked.outfit, stretches)
+    found = gain_of(asked.outfit, stretches, asked.policies)
     sums = (found.gained, found.died, found.left_out, found.mean, found.deads_in, found.deads_out)
-    return Gain(first, last, *sums, *asked.some(found.lines))
+    return Gain(first, last, *sums, asked.own(GAIN_VALUES), *asked.some(found.lines))
 
 
 def _named(asked: Asked, text: str) -> list[UUID]:
@@ -82,14 +85,15 @@ class Calves:
     last: date
     groups: Sequence[GroupLine]
     dams: Sequence[DamLine]
+    own: Sequence[OwnValue]
     rows: Rows
     calves: Sequence[CalfLine]
 
 
 def _calves(asked: Asked) -> Calves:
     first, last = asked.days()
-    crop = calf_crop(asked.outfit, first, last, asked.said.get("standard"))
-    return Calves(first, last, crop.groups, crop.dams, *asked.some(crop.lines))
+    crop = calf_crop(asked.outfit, first, last, asked.said.get("standard"), asked.policies)
+    return Calves(first, last, crop.groups, crop.dams, asked.own(ADJUSTED), *asked.some(crop.lines))
 
 
 GAIN = Report("gain", "What did a group gain a day, with the dead in and out?", GainAsked, Gain, _gain)

@@ -18,6 +18,7 @@ from api.reports.growth import CALVES, GAIN
 from api.reports.health import HOLDS, SAMPLES, TREATMENTS, VACCINES
 from api.reports.herd import HEAD
 from api.reports.shapes import plain, schema_of
+from herd.registry.queries.policies import policies_of
 
 REPORTS = (
     *(HEAD, NEGLECT, JOURNEY, GAIN, CALVES, DUE, CALVING, BREEDING, KIN),
@@ -57,7 +58,8 @@ class Reported(Called):
         """Make the report."""
         if self.caller.groups:
             raise Problem("forbidden", "This device reads some groups only; reports are of the whole outfit.")
-        asked = Asked(self.caller, self.read_address(self.report.asks))
+        said = self.read_address(self.report.asks)
+        asked = Asked(self.caller, said, policies_of(self.caller.outfit))
         answer = self.report.make(asked)
         return Response({"made_at": timezone.now(), "about": self.report.about, **plain(answer)})
 

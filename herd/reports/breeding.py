@@ -15,6 +15,7 @@ from herd.reports.calving import Births, Noted, dams_until
 from herd.reports.onhand import on_hand_on
 from herd.values.mass import NANOGRAMS, WeightUnit
 from herd.values.policy import PUBLISHED, DayWindow
+from herd.values.policyhistory import PolicyHistory
 from herd.values.reproduction import Cohort
 
 COUNTS = {
@@ -54,6 +55,14 @@ class Exposure:
     def is_over(self) -> bool:
         """Whether all calves must have been born by the last day that is counted."""
         return self.until > self.bulls_out + timedelta(days=self.gestation.last)
+
+
+def exposure_of(
+    policies: PolicyHistory, bulls_in: date, bulls_out: date, until: date, group_id: UUID | None = None
+) -> Exposure:
+    """An exposure under the gestations that were in force on the day the bulls went in."""
+    limits = policies.on(bulls_in).policy.gestation_limits
+    return Exposure(bulls_in, bulls_out, until, group_id, limits)
 
 
 @dataclass(slots=True)

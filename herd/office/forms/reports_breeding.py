@@ -11,6 +11,7 @@ from herd.office.forms.fields import choice_field, day_field
 from herd.office.forms.reports import PeriodForm
 from herd.registry.models import Group
 from herd.reports.calving import AGAIN, ALL, FIRST
+from herd.reports.calvingspread import start_rule
 from herd.values.policy import StartRule
 from herd.values.policyhistory import PolicyHistory
 from herd.values.policyshapes import START_RULES
@@ -43,10 +44,8 @@ class CalvingForm(PeriodForm):
 
     def start_rule(self) -> StartRule:
         """How day 1 is found: as asked, else as set; from the third calf where no first day of breeding is given."""
-        own = self.policies.on(self.days()[1]).policy.calving_start
-        asked = StartRule(self.said("rule", own))
-        is_blind = asked is StartRule.BREEDING and not self.said("bred", None)
-        return StartRule.THIRD_CALF if is_blind and not self.said("rule", None) else asked
+        policy, asked = self.policies.on(self.days()[1]).policy, self.said("rule", None)
+        return start_rule(policy, StartRule(asked) if asked else None, self.said("bred", None))
 
     def clean(self) -> dict[str, Any]:
         """Ask for the day breeding began where the periods count from it."""

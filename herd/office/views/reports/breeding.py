@@ -12,14 +12,15 @@ from herd.accounts.models import Role
 from herd.office.access import OfficeRequest, needs
 from herd.office.exports import asked_way, hand_out
 from herd.office.forms.reports_breeding import ExposureForm
-from herd.office.ownvalues import EXPOSED, say_own
+from herd.office.ownvalues import say_own
 from herd.office.saying import say_day
 from herd.office.tables import Table
 from herd.office.today import today_of
 from herd.office.views.reports.breedinglines import FIGURES, FigureLine, figure_line, question_for, show_animals
 from herd.office.views.reports.paging import question_of
 from herd.registry.queries.policies import policies_of
-from herd.reports.breeding import COUNTS, Exposure, Rates, rates_of
+from herd.reports.breeding import COUNTS, Exposure, Rates, exposure_of, rates_of
+from herd.reports.ownvalues import EXPOSED
 from herd.values.mass import WeightUnit
 from herd.values.policyhistory import PolicyHistory
 from herd.values.reproduction import MEASURES, Basis, Cohort, mean_weaning_weight, measure, weight_weaned_per_exposed
@@ -106,9 +107,8 @@ def _exposure(form: ExposureForm, policies: PolicyHistory) -> Exposure | None:
     if not form.is_valid():
         return None
     said = form.cleaned_data
-    group, limits = said["group"], policies.on(said["bulls_in"]).policy.gestation_limits
-    until = said["until"] or form.today
-    return Exposure(said["bulls_in"], said["bulls_out"], until, group.pk if group else None, limits)
+    group, until = said["group"], said["until"] or form.today
+    return exposure_of(policies, said["bulls_in"], said["bulls_out"], until, group.pk if group else None)
 
 
 def _measures(cohort: Cohort | None, basis: Basis) -> list[FigureLine]:

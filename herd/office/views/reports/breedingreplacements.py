@@ -10,7 +10,7 @@ from herd.accounts.models import Role
 from herd.office.access import OfficeRequest, needs
 from herd.office.exports import asked_way, hand_out
 from herd.office.forms.reports_breeding import ReplacementForm
-from herd.office.ownvalues import DUE, say_own
+from herd.office.ownvalues import say_own
 from herd.office.saying import say_day
 from herd.office.tables import Table
 from herd.office.today import today_of
@@ -18,6 +18,7 @@ from herd.office.views.reports.breedinglines import FIGURES, FigureLine, figure_
 from herd.office.views.reports.paging import question_of
 from herd.registry.queries.policies import policies_of
 from herd.reports.breedingreplacements import COUNTS, Replacements, replacements_of
+from herd.reports.ownvalues import DUE
 from herd.values.policyhistory import PolicyHistory
 from herd.values.reproduction import MEASURES, measure
 

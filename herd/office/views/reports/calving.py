@@ -14,7 +14,7 @@ from herd.accounts.models import Role
 from herd.office.access import OfficeRequest, needs
 from herd.office.exports import asked_way, hand_out
 from herd.office.forms.reports_breeding import CalvingForm
-from herd.office.ownvalues import CALVING, DUE, say_own
+from herd.office.ownvalues import say_own
 from herd.office.saying import say_day
 from herd.office.tables import Table
 from herd.office.today import today_of
@@ -24,7 +24,9 @@ from herd.office.views.reports.paging import question_of
 from herd.registry.queries.policies import policies_of
 from herd.reports.calving import ALL, Noted, Season, season_of
 from herd.reports.calvinglate import EXPECTED, NO_WORD, OPEN, PAST_DUE, females_by_word
-from herd.values.calvingperiods import Distribution, Period, calving_distribution, season_start
+from herd.reports.calvingspread import spread_of_season
+from herd.reports.ownvalues import CALVING, DUE
+from herd.values.calvingperiods import Distribution, Period
 from herd.values.figures import round_half_up
 from herd.values.policy import Policy
 from herd.values.policyhistory import PolicyHistory
@@ -120,13 +122,9 @@ def _asked(request: OfficeRequest) -> Asked:
     every = season_of(outfit, *form.days())
     season = every.narrowed(form.said("who", ALL))
     policy = replace(policies.on(every.last).policy, calving_start=form.start_rule())
-    calvings = season.calvings()
-    try:
-        start = season_start(calvings, breeding_from=form.said("bred", None), policy=policy)
-        spread = calving_distribution(calvings, start, policy=policy)
-    except ValueError as why:
-        return Asked(form, every, season, None, str(why), policies)
-    return Asked(form, every, season, spread, "", policies)
+    spread, why_not = spread_of_season(season, policy, form.said("bred", None))
+    return Asked(form, every, season, spread, why_not, policies)
+
 
 
 def _periods(asked: Asked) -> Iterator[tuple[int, FigureLine]]:

@@ -12,7 +12,7 @@ from herd.accounts.models import Outfit, Role
 from herd.ledger.rows import in_steps
 from herd.office.access import OfficeRequest, needs
 from herd.office.exports import asked_way, hand_out
-from herd.office.ownvalues import DUE, say_own
+from herd.office.ownvalues import say_own
 from herd.office.tables import Cell, Table
 from herd.office.today import today_of
 from herd.office.views.reports.paging import page_of
@@ -21,6 +21,7 @@ from herd.registry.models import Animal
 from herd.registry.queries.policies import policies_of
 from herd.registry.queries.tags import Worn, worn_by
 from herd.reports.due import DueCow, due_cows
+from herd.reports.ownvalues import DUE
 
 LONGEST_AHEAD = 365
 COLUMNS = ("Visual tag", "EID", "Group", "Expected", "Earliest", "Latest", "How it was counted")

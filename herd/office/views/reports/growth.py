@@ -17,7 +17,7 @@ from herd.ledger.rows import in_steps
 from herd.office.access import OfficeRequest, needs
 from herd.office.exports import asked_way, hand_out
 from herd.office.forms.reports_growth import GainForm
-from herd.office.ownvalues import GAIN, say_own
+from herd.office.ownvalues import say_own
 from herd.office.plots import Plot, boxes
 from herd.office.selection import FIELD, Selection, all_that_match, selection_of
 from herd.office.tables import Cell, Table
@@ -28,6 +28,7 @@ from herd.office.views.reports.tagcells import visual_tag
 from herd.registry.queries.policies import policies_of
 from herd.registry.queries.tags import Worn, worn_by
 from herd.reports.growth import GainLine, GroupGain, Stretch, gain_of, stretches_of
+from herd.reports.ownvalues import GAIN
 from herd.values.figures import round_half_up
 from herd.values.spread import spread_of
 

@@ -15,7 +15,7 @@ from herd.ledger.rows import in_steps
 from herd.office.access import OfficeRequest, needs
 from herd.office.exports import asked_way, hand_out
 from herd.office.forms.reports_growth import CalvesForm
-from herd.office.ownvalues import ADJUSTED, say_own
+from herd.office.ownvalues import say_own
 from herd.office.tables import Cell, Table
 from herd.office.today import today_of
 from herd.office.views.reports.growthcells import ShownFigure, show_figure
@@ -25,6 +25,7 @@ from herd.registry.queries.policies import policies_of
 from herd.registry.queries.tags import Worn, worn_by
 from herd.reports.growthadjusted import CalfCrop, CalfLine, DamLine, GroupLine, calf_crop
 from herd.reports.growthcalves import BIRTH, WEANING, YEARLING
+from herd.reports.ownvalues import ADJUSTED
 from herd.values.figures import Figure, round_half_up
 from herd.values.mass import WeightUnit
 from herd.values.policy import Policy

@@ -13,7 +13,7 @@ from herd.ledger.rows import in_steps
 from herd.office.access import OfficeRequest, needs
 from herd.office.exports import asked_way, hand_out
 from herd.office.forms.reports_growth import MeasuredForm
-from herd.office.ownvalues import MEASURED, say_own
+from herd.office.ownvalues import say_own
 from herd.office.tables import Cell, Table
 from herd.office.today import today_of
 from herd.office.views.reports.growthcells import ShownFigure, show_figure
@@ -22,6 +22,7 @@ from herd.office.views.reports.tagcells import visual_tag
 from herd.registry.queries.policies import policies_of
 from herd.registry.queries.tags import Worn, worn_by
 from herd.reports.growthmeasured import HIP, SCROTAL, MeasuredLine, measured
+from herd.reports.ownvalues import MEASURED
 from herd.values.figures import Figure
 from herd.values.policy import Policy
 from herd.values.policyvalues import say_value
