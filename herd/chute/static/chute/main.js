@@ -71,7 +71,7 @@ function wire(app) {
     if (app.view === "sent") app.render();
     if (app.view === "setup" && document.getElementById("copying")) document.getElementById("copying").textContent = app.sync.said;
     if (app.sync.state === "blocked" || app.sync.state === "full") app.alarm(app.sync.said, "sync");
-    else if (app.sync.state === "sent") app.alarm("", "sync");
+    else if (app.sync.state !== "working") app.alarm("", "sync");
   };
   app.sync.onherd = () => {
     app.freshen();
