@@ -1,5 +1,6 @@
 """What all views share: rows of the caller's outfit only, some fields where asked, an ETag on each thing."""
 
+from collections.abc import Collection
 from typing import Any, ClassVar
 from uuid import UUID
 
@@ -24,9 +25,11 @@ IF_MATCH = OpenApiParameter(
     required=True,
     description="The ETag of the state you read.",
 )
+STRANGE = "There is no such member here."
 TWICE, NUL = "Give it once.", "It holds a character that can't be asked for."
 # Places in lists and in the feed, which are read where they are used.
 OPAQUE = ("after", "cursor")
+PAGE, FIELDS = ("limit", "after"), "fields"
 
 
 class Called(APIView):
@@ -46,6 +49,12 @@ class Called(APIView):
                 raise ValidationError({name: [TWICE]})
             if "\x00" in values[0] and name not in OPAQUE:
                 raise unfit(name, NUL)
+
+    def refuse_others(self, known: Collection[str]) -> None:
+        """Refuse what the address asks beyond the names that are known here; ValidationError."""
+        strange = sorted(set(self.request.query_params) - set(known))
+        if strange:
+            raise ValidationError(dict.fromkeys(strange, [STRANGE]))
 
     def read(self, shape: type[BaseSerializer[Any]], given: Any = None, *, partial: bool = False) -> Any:
         """What was sent, in a shape; ValidationError."""
@@ -84,7 +93,7 @@ class Scoped(Called, GenericViewSet[Any]):
 
     def some_fields(self, shown: Any) -> Any:
         """Leave the members that `fields` asks for; ParseError for one that there is not."""
-        asked = self.request.query_params.get("fields")
+        asked = self.request.query_params.get(FIELDS)
         if asked is None:
             return shown
         names = {one.strip() for one in asked.split(",")}
@@ -113,6 +122,8 @@ class Listed(Scoped):
 
     def list(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         """List them, a page at a time."""
+        filters = self.filterset_class.base_filters if self.filterset_class else ()
+        self.refuse_others({*filters, *PAGE, FIELDS})
         page = self.paginate_queryset(self.filter_queryset(self.get_queryset()))
         return self.get_paginated_response(self.some_fields(list(self.get_serializer(page, many=True).data)))
 
@@ -122,6 +133,7 @@ class Shown(Scoped):
 
     def retrieve(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         """Show one, with its ETag."""
+        self.refuse_others({FIELDS})
         whole = self.get_serializer(self.get_object()).data
         return answer_with_state(request, whole, self.some_fields(whole))
 

@@ -8,6 +8,7 @@ from typing import Any
 from drf_spectacular.openapi import AutoSchema
 from drf_spectacular.utils import OpenApiParameter
 
+from api.links import link
 from api.problems import MEDIA_TYPE, URN, VOCABULARY
 
 PROBLEM = {
@@ -38,8 +39,6 @@ ANSWER = {
     "content": {MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}},
 }
 REFERENCE = "#/components/schemas/"
-# What an address of one thing, or of something about it, ends with.
-ONE = re.compile(r"^(?P<all>.*/)\{(?P<name>id|day)\}/(?P<more>.*)$")
 
 
 class Told(AutoSchema):
@@ -76,7 +75,7 @@ def complete(result: dict[str, Any], **_: Any) -> dict[str, Any]:
         told["responses"]["default"] = ANSWER
         if any(one["name"] == "fields" for one in told.get("parameters", ())):
             _leave_out(told, schemas)
-    _link(result)
+    link(result)
     return result
 
 
@@ -122,17 +121,3 @@ def _leave_out(told: dict[str, Any], schemas: dict[str, Any]) -> None:
 def _some(schema: dict[str, Any]) -> dict[str, Any]:
     found = {key: value for key, value in schema.items() if key != "required"}
     return {**found, "description": "Only the members that `fields` asked for."}
-
-
-def _link(result: dict[str, Any]) -> None:
-    """Name, beside each answer that tells an id, the calls that take it."""
-    paths = result["paths"]
-    for path, _, told in list(_operations(result)):
-        found = ONE.match(path)
-        if found is None or "{" in found["more"] or found["more"].count("/") > 2 or "{" in found["all"]:
-            continue
-        for method, status, place in (("post", "201", "/id"), ("post", "202", "/id"), ("get", "200", "/items/0/id")):
-            answer = paths.get(found["all"], {}).get(method, {}).get("responses", {}).get(status)
-            if answer is not None:
-                link = {"operationId": told["operationId"], "parameters": {found["name"]: f"$response.body#{place}"}}
-                answer.setdefault("links", {})[told["operationId"]] = link

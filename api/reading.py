@@ -12,8 +12,10 @@ from herd.registry.models import TagKind
 from herd.registry.services.batch import NewEvent
 from herd.values.eventdata import UnreadableField, read_event_data
 from herd.values.identity import new_id
+from herd.values.mass import Weight, WeightUnit
 from herd.values.problems import Unreadable
 from herd.values.tagnumbers import TypedTag, read_tag_number
+from herd.values.weights import read_weight
 
 NO_DAY = "Give the day as year-month-day, such as 2026-03-14."
 NO_MOMENT = "Give the moment with its offset from universal time, such as 2026-03-14T08:30:00-07:00."
@@ -74,6 +76,14 @@ def event_of(outfit: Outfit, values: dict[str, Any], animal_id: UUID) -> NewEven
         weight_ng=read.weight_ng,
         id=values.get("id") or new_id(),
     )
+
+
+def weight_of(outfit: Outfit, text: str, unit: str | None, member: str) -> Weight:
+    """The weight, in the outfit's unit where none is named; a Problem with the reason beside its member."""
+    try:
+        return read_weight(text, WeightUnit(unit) if unit else outfit.unit).weight
+    except Unreadable as problem:
+        raise unfit(member, problem.reason) from problem
 
 
 def tag_of(kind: str, number: str, member: str = "number") -> TypedTag:

@@ -14,6 +14,7 @@ from api.views.herd import HerdFile, HerdList
 from api.views.nowhere import Nowhere
 from api.views.places import Locations, Products
 from api.views.record import Changes, Changesets, Head
+from api.views.runs import Births, Lots
 from api.views.tags import LookUp, Wearings
 
 app_name = "api"
@@ -54,6 +55,8 @@ urlpatterns = [
         name="exchange-collection",
     ),
     path("exchange/batches/locations/<str:scheme>/<str:key>/", exchange.Batches.as_view(), name="exchange-batches"),
+    path("births/", Births.as_view(), name="births"),
+    path("lots/", Lots.as_view(), name="lots"),
     path("reports/", include("api.views.reports")),
     path("herd/", HerdList.as_view(), name="herd"),
     path("herd/export/", HerdFile.as_view(), name="herd-export"),

@@ -4,7 +4,7 @@ from typing import Any, ClassVar
 
 from rest_framework import serializers
 
-from api.serializers.fields import DayField, Strict
+from api.serializers.fields import DayField, Strict, such_as
 from herd.registry.models import Animal, TagKind, TagWearing
 from herd.registry.models.animal import CLASS_CHOICES, PRECISION_CHOICES
 
@@ -85,6 +85,7 @@ class AnimalFacts(Strict):
     sire = serializers.UUIDField(source="sire_id", required=False, allow_null=True)
 
 
+@such_as({"breed": "AN", "reason": "misread"})
 class AnimalChange(AnimalFacts):
     """A change of facts, with its reason."""
 
@@ -101,6 +102,7 @@ class TagFacts(Strict):
     second_reason = serializers.CharField(max_length=120, default="", allow_blank=True)
 
 
+@such_as({"entry_class": "heifer", "tags": [{"kind": "vid", "number": "A112", "colour": "yellow"}]})
 class NewAnimal(AnimalFacts):
     """An animal to be registered: its facts, the tags it wears, the group it joins and since when.
 

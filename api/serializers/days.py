@@ -4,7 +4,7 @@ from typing import Any, ClassVar
 
 from rest_framework import serializers
 
-from api.serializers.fields import DayField, Strict
+from api.serializers.fields import DayField, Strict, such_as
 from herd.intake.models import FieldFile, Finding, ProcessingDay, Ruling, StagedRow
 
 
@@ -110,6 +110,7 @@ class FindingOut(serializers.ModelSerializer[Finding]):
         ]
 
 
+@such_as({"choice": "aside"})
 class RulingIn(Strict):
     """An answer to a finding: one of its choices, with what was typed where it asks for that."""
 

@@ -6,7 +6,8 @@ from typing import Any, ClassVar
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
-from api.serializers.fields import DayField, MomentField, Strict
+from api.links import SOME_ID
+from api.serializers.fields import DayField, MomentField, Strict, such_as
 from herd.registry.models import Event
 from herd.registry.models.animal import PRECISION_CHOICES
 from herd.values.eventkinds import EVENT_KINDS, FieldKind
@@ -134,6 +135,7 @@ class EventFacts(Strict):
     data = EventData(default=dict)  # type: ignore[assignment]
 
 
+@such_as({"animal": SOME_ID, "kind": "note", "happened_on": "2026-03-14", "data": {"note": "quiet"}})
 class NewEventIn(EventFacts):
     """An event to be recorded; `id` may be given by the caller, and then sending it twice records it once."""
 
@@ -154,12 +156,14 @@ class ManyRecorded(serializers.Serializer[Any]):
     recorded = serializers.IntegerField()
 
 
+@such_as({"kind": "note", "happened_on": "2026-03-14", "data": {"note": "wild"}, "reason": "misheard"})
 class EventCorrection(EventFacts):
     """What should have stood there, and why."""
 
     reason = serializers.CharField(max_length=200)
 
 
+@such_as({"reason": "another animal"})
 class Reason(Strict):
     """Why."""
 

@@ -1,15 +1,22 @@
 """Fields and habits that shapes share."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from typing import Any, ClassVar
 
 from drf_spectacular.extensions import OpenApiSerializerExtension
+from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
 from rest_framework import serializers
 
 from api.reading import day_of, moment_of
 
 TEXT, WHOLE, YES_NO = "Give it as text.", "Give it as a whole number.", "Give it as true or false."
+
+
+def such_as(value: dict[str, Any]) -> Callable[[type], type]:
+    """Show in the OpenAPI document how a shape may come in; links put ids in the place of `SOME_ID`."""
+    return extend_schema_serializer(examples=[OpenApiExample("usual", value=value, request_only=True)])
+
 
 class DayField(serializers.DateField):
     """A day as YYYY-MM-DD (RFC 3339 full-date)."""

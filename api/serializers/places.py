@@ -4,8 +4,9 @@ from typing import Any, ClassVar
 
 from rest_framework import serializers
 
+from api.links import SOME_ID
 from api.serializers.animals import Named
-from api.serializers.fields import DayField, Strict
+from api.serializers.fields import DayField, Strict, such_as
 from herd.registry.models import Group, GroupKind, GroupMembership, Location, Product
 
 
@@ -19,6 +20,7 @@ class GroupOut(serializers.ModelSerializer[Group]):
         fields: ClassVar = ["id", "revision", "name", "kind", "location", "is_closed"]
 
 
+@such_as({"name": "Lower Bench", "kind": "herd", "location": SOME_ID})
 class GroupIn(Strict):
     """A group to be opened."""
 
@@ -36,6 +38,7 @@ class GroupChange(Strict):
     reason = serializers.CharField(max_length=200, required=False, allow_blank=True, default="")
 
 
+@such_as({"on": "2026-03-15"})
 class GroupClosing(Strict):
     """The day on which a group is closed, and the group that takes in those who are still in it."""
 
@@ -43,6 +46,7 @@ class GroupClosing(Strict):
     into = serializers.UUIDField(required=False, allow_null=True, default=None)
 
 
+@such_as({"location": SOME_ID, "on": "2026-03-15"})
 class GroupPlace(Strict):
     """The location to which a whole group moves on a day."""
 
@@ -58,6 +62,7 @@ class MembershipOut(serializers.ModelSerializer[GroupMembership]):
         fields: ClassVar = ["id", "animal", "group", "joined_on", "left_on"]
 
 
+@such_as({"animals": [SOME_ID], "group": SOME_ID, "on": "2026-03-15"})
 class Move(Strict):
     """Animals that move into a group on a day; all or none."""
 
@@ -80,6 +85,7 @@ class LocationOut(serializers.ModelSerializer[Location]):
         fields: ClassVar = ["id", "revision", "name", "premises_number", "is_retired"]
 
 
+@such_as({"name": "Creek pasture"})
 class LocationIn(Strict):
     """A location."""
 
@@ -113,6 +119,7 @@ class ProductOut(serializers.ModelSerializer[Product]):
         ]
 
 
+@such_as({"name": "Example vaccine B", "is_vaccine": True, "meat_withdrawal_days": 21})
 class ProductIn(Strict):
     """A drug or vaccine, with its withdrawal days as its label has them."""
 

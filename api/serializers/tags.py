@@ -4,8 +4,9 @@ from typing import Any, ClassVar
 
 from rest_framework import serializers
 
+from api.links import SOME_ID
 from api.serializers.animals import AnimalOut, TagFacts, WornTag
-from api.serializers.fields import DayField, Strict
+from api.serializers.fields import DayField, Strict, such_as
 from herd.registry.models import TagWearing, WearingEnded
 
 
@@ -17,6 +18,7 @@ class WearingOut(WornTag):
         fields: ClassVar = [*WornTag.Meta.fields, "revision", "animal"]
 
 
+@such_as({"animal": SOME_ID, "kind": "vid", "number": "B417", "colour": "green", "on": "2026-03-14"})
 class TagOn(TagFacts):
     """A tag that was put on an animal on a day."""
 
@@ -24,6 +26,7 @@ class TagOn(TagFacts):
     on = DayField()
 
 
+@such_as({"ended": "lost", "on": "2026-03-15"})
 class TagOff(Strict):
     """A tag that came off: since when, why, and where; `new_number` is the one that took its place."""
 

@@ -63,7 +63,7 @@ class AtLocation(Called):
 class Locations(AtLocation):
     """The locations whose collections may be read."""
 
-    @extend_schema(responses=PageOut)
+    @extend_schema(operation_id="exchange_locations_list", responses=PageOut)
     def get(self, request: Request) -> Response:
         """List them, the whole outfit first."""
         outfit = self.caller.outfit

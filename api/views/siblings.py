@@ -83,7 +83,7 @@ class Relay(Siblings):
                 raise Unfit("/ops", f"The device {strange.device} is not among the devices.")
         except Unfit as problem:
             errors = [{"pointer": problem.pointer, "detail": str(problem)}]
-            raise Problem("invalid", str(problem), errors=errors) from problem
+            raise Problem("unfit", str(problem), errors=errors) from problem
         results = take_relayed(by_id, relayed)
         try_again(sibling.outfit)
         head = head_of(sibling.outfit)
@@ -101,7 +101,7 @@ class Pull(Siblings):
         given = self.read(PullIn)
         after, subjects = given["after"], given["subjects"]
         if strange := sorted(set(subjects) - set(SUBJECTS)):
-            raise Problem("invalid", f"There is no such kind of row: {strange[0][:40]}.")
+            raise Problem("unfit", f"There is no such kind of row: {strange[0][:40]}.")
         with one_moment():
             page = rows_only(sibling.outfit, subjects) if after is None else page_after(sibling.outfit, after, subjects)
         return Response(_shown(page))
@@ -122,7 +122,7 @@ def _shown(page: Page) -> dict[str, object]:
 class Days(Siblings):
     """The processing days that are at home here."""
 
-    @extend_schema(responses=DaysOut)
+    @extend_schema(operation_id="sync_days_list", responses=DaysOut)
     def get(self, request: Request) -> Response:
         """Each day's mark, by its id; a copy with another mark is old."""
         outfit = self.sibling().outfit
@@ -149,7 +149,7 @@ class Day(Siblings):
         try:
             is_kept = keep_copy(sibling.outfit, key, request.data, home=sibling.name, mark=mark)
         except Unfit as problem:
-            raise Problem("invalid", str(problem)) from problem
+            raise Problem("unfit", str(problem)) from problem
         return Response({"epoch": str(head_of(sibling.outfit).epoch), "is_kept": is_kept})
 
 
@@ -193,7 +193,7 @@ class Copy(Siblings):
         try:
             lent = lend_archive(sibling.outfit, Path(settings.VAR_DIR))
         except ArchiveRefused as refused:
-            raise Problem("busy", str(refused)) from refused
+            raise Problem("unavailable", str(refused)) from refused
         answer = FileResponse(lent, content_type="application/zip")
         answer["Cache-Control"] = "no-store"
         return answer

@@ -14,6 +14,7 @@ from herd.office.naming import names_of
 from herd.office.saying import say_day
 from herd.office.today import today_of
 from herd.registry.models import Animal, Event, GroupMembership, TagWearing
+from herd.registry.queries.stays import open_stays
 from herd.registry.queries.whose import Told, whose
 from herd.registry.services.runs import Birth
 from herd.values.calendardays import DayOrder
@@ -88,7 +89,7 @@ def _find_parents(outfit: Outfit, lines: Sequence[CalvingLine]) -> None:
     ids = {one.animal_id for one in found.values() if one.animal_id}
     animals = Animal.objects.of(outfit).in_bulk(ids)
     names = names_of(outfit, ids)
-    stays = _open_stays(outfit, ids)
+    stays = open_stays(outfit, ids)
     for line in lines:
         line.dam = _parent(line, "dam", found, animals, NO_DAMS)
         sire = _parent(line, "sire", found, animals, NO_SIRES)
@@ -112,14 +113,6 @@ def _parent(
         line.faults.append(f"{text} is a {animal.animal_class}, so it can’t be a {key}.")
         return None
     return animal
-
-
-def _open_stays(outfit: Outfit, ids: set[UUID]) -> dict[UUID, GroupMembership]:
-    stays = {}
-    for some in in_steps(ids):
-        rows = GroupMembership.objects.of(outfit).filter(animal__in=some, left_on=None)
-        stays.update({row.animal_id: row for row in rows})
-    return stays
 
 
 def _check_dam(line: CalvingLine, dam: Animal, stays: dict[UUID, GroupMembership]) -> None:

@@ -1,7 +1,6 @@
 """Forms for runs: a list of calves, and a lot that was bought."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date
 from typing import Any
 from uuid import UUID
@@ -12,16 +11,13 @@ from herd.accounts.models import Outfit
 from herd.office.calvinglines import MOST_LINES, Writing
 from herd.office.forms.animals import CLASS_CHOICES, group_choices
 from herd.office.forms.fields import choice_field, day_field, text_field
-from herd.office.forms.numbers import read_tag
 from herd.office.forms.tags import COLOUR_CHOICES
 from herd.registry.models import TagKind
-from herd.registry.queries.stock import next_free
+from herd.registry.queries.lotnumbers import Numbered, number_lot
 from herd.registry.services.runs import MOST_HEAD, Lot
 from herd.values.calendardays import DayOrder
-from herd.values.electronic import read_electronic
 from herd.values.mass import WeightUnit
 from herd.values.problems import Unreadable
-from herd.values.runs import read_run
 
 UNITS = [(unit.value, unit.value) for unit in WeightUnit]
 ORDERS = [(DayOrder.MDY.value, "month first: 3/14/26"), (DayOrder.DMY.value, "day first: 14/3/26")]
@@ -108,47 +104,21 @@ class LotForm(forms.Form):
             return data
         for kind, name in ((TagKind.VID, "vid"), (TagKind.EID, "eid")):
             way = data.get(f"{name}_from") or ("typed" if data.get(f"first_{name}") else "")
-            if way == "typed":
-                self._count_on(kind, f"first_{name}", data)
-            elif way == "stock":
-                self._take_from_stock(kind, f"{name}_from", data)
+            if way == "typed" and not data.get(f"first_{name}"):
+                self.add_error(f"first_{name}", "Give the first number of the run.")
+            elif way:
+                self._number(kind, name, data, is_typed=way == "typed")
         if not self.errors and not self.runs:
             self.add_error("vid_from", "Give them visual tags or EIDs, or nobody could tell them apart.")
         return data
 
-    def _count_on(self, kind: TagKind, name: str, data: dict[str, Any]) -> None:
-        if not data.get(name):
-            self.add_error(name, "Give the first number of the run.")
-            return
+    def _number(self, kind: TagKind, name: str, data: dict[str, Any], *, is_typed: bool) -> None:
+        first = data[f"first_{name}"] if is_typed else ""
+        wanted = Numbered(kind, data["head"], first, data.get("colour", ""), data.get("issuer_year"))
         try:
-            first = read_tag(kind, data[name])
-            run = read_run(first.number, first.number)
-        except forms.ValidationError as problem:
-            self.add_error(name, problem)
-            return
-        except Unreadable:
-            self.add_error(name, "It has no digits to count on from.")
-            return
-        run = replace(run, high=run.low + data["head"] - 1)
-        if kind == TagKind.EID and not _is_electronic(run.last):
-            self.add_error(name, f"Counted on from here, the last would be {run.last}, which no EID can hold.")
-            return
-        colour = data.get("colour") or first.colour
-        more = {"colour": colour, "issuer_year": data.get("issuer_year") or 0} if kind == TagKind.VID else {}
-        numbers = (run.number(value) for value in range(run.low, run.high + 1))
-        self.runs[kind] = [{"kind": kind.value, "number": number, **more} for number in numbers]
-
-    def _take_from_stock(self, kind: TagKind, name: str, data: dict[str, Any]) -> None:
-        colour = data.get("colour", "") if kind == TagKind.VID else ""
-        year = data.get("issuer_year") if kind == TagKind.VID else None
-        free = next_free(self.outfit, kind, colour, data["head"], year)
-        if len(free) < data["head"]:
-            self.add_error(name, f"The boxes have {len(free):,} free numbers of this kind, not {data['head']:,}.")
-            return
-        self.runs[kind] = [
-            {"kind": kind.value, "number": one.number, "colour": one.colour, "issuer_year": one.issuer_year}
-            for one in free
-        ]
+            self.runs[kind] = number_lot(self.outfit, wanted)
+        except Unreadable as problem:
+            self.add_error(f"first_{name}" if is_typed else f"{name}_from", problem.reason)
 
     def lot(self) -> Lot:
         """The lot as the registry takes it."""
@@ -157,17 +127,9 @@ class LotForm(forms.Form):
         facts = {
             "entry_class": data["entry_class"],
             "breed": data["breed"],
-            "origin": data["origin"] or data["seller"][:80],
+            "origin": data["origin"],
             "born_on": data["born_in"],
             "born_precision": "month" if data["born_in"] else "unknown",
         }
         group = UUID(data["group"]) if data["group"] else None
         return Lot(tags, data["on"], facts, data["seller"], data["price"], group)
-
-
-def _is_electronic(number: str) -> bool:
-    """Whether a number that was counted up to is an EID: its national part has room for 38 bits (ISO 11784)."""
-    try:
-        return read_electronic(number).number.digits == number
-    except Unreadable:
-        return False

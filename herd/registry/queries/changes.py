@@ -5,7 +5,7 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 
-from herd.ledger.models import Action, Change
+from herd.ledger.models import Action, Change, Changeset
 from herd.ledger.rows import in_steps
 
 
@@ -72,3 +72,9 @@ def last_words(changes: Iterable[Change]) -> dict[UUID, Change]:
         if depth % 2 == 0:
             found[change.pk] = word
     return found
+
+
+def animals_made(changeset: Changeset) -> list[UUID]:
+    """The animals that a changeset brought into the record, in the order in which it did."""
+    made = Change.objects.filter(changeset=changeset, subject_kind="animal", action=Action.CREATED)
+    return list(made.order_by("position").values_list("subject_id", flat=True))

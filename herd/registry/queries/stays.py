@@ -93,6 +93,15 @@ def judge_move(outfit: Outfit, animal_ids: Sequence[UUID], group_id: UUID, on: d
     return verdict
 
 
+def open_stays(outfit: Outfit, animal_ids: Iterable[UUID]) -> dict[UUID, GroupMembership]:
+    """The stay that each of the animals is in now; those in no group are left out."""
+    found = {}
+    for ids in in_steps(dict.fromkeys(animal_ids)):
+        rows = GroupMembership.objects.of(outfit).filter(animal__in=ids, left_on=None)
+        found.update({row.animal_id: row for row in rows})
+    return found
+
+
 def _last_stays(outfit: Outfit, ids: Sequence[UUID], on: date) -> dict[UUID, GroupMembership]:
     """The stay that a join on the day would have to end: the open one, else the last that reached beyond the day."""
     rows = GroupMembership.objects.of(outfit).filter(Q(left_on=None) | Q(left_on__gt=on), animal__in=ids)

@@ -19,22 +19,26 @@ NANOGRAMS_A_POUND = 453_592_370_000
 
 
 def seed() -> dict[str, Any]:
-    """Make two outfits with an office device each; return their tokens and the ids of the first one's things."""
+    """Make two outfits with a program of the office each, and another installation of the first one's.
+
+    Returns the tokens of all three, and the ids of the first outfit's things.
+    """
     bench, rim = (Outfit.objects.create(code=code, name=code) for code in ("kettle-bench", "far-rim"))
     join_outfit(bench, "ada", Role.OWNER)
     home = groups.open_location(entry=entry(bench), name="Home")
     upper = groups.open_group(entry=entry(bench), name="Upper Bench", location_id=home)
     bulls = groups.open_group(entry=entry(bench), name="Bull Pasture")
     ids = {"location": home, "group": upper, "bulls": bulls, **_herd(bench, upper, bulls)}
+    tokens = {outfit.code: _token(outfit) for outfit in (bench, rim)}
     return {
-        "tokens": {outfit.code: _token(outfit) for outfit in (bench, rim)},
+        "tokens": {**tokens, "sibling": _token(bench, DeviceKind.SIBLING)},
         "ids": {name: str(key) for name, key in ids.items()},
     }
 
 
-def _token(outfit: Outfit) -> str:
-    kind, role = DeviceKind.PROGRAM, DeviceRole.OFFICE
-    return enrol(make_device(outfit=outfit, name="program", kind=kind, role=role, by=None)[1]).token
+def _token(outfit: Outfit, kind: DeviceKind = DeviceKind.PROGRAM) -> str:
+    made = make_device(outfit=outfit, name=kind.value, kind=kind, role=DeviceRole.OFFICE, by=None)
+    return enrol(made[1]).token
 
 
 def _herd(outfit: Outfit, upper: UUID, bulls: UUID) -> dict[str, Any]:
