@@ -113,7 +113,13 @@ def read_cache(name: str, broker: str) -> dict[str, Any]:
     url = given or (broker if broker.startswith(REDIS) else "")
     if not url:
         return {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}
-    return {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": url, "KEY_PREFIX": "notchbook"}
+    waits = {"socket_connect_timeout": 2, "socket_timeout": 2}
+    return {
+        "BACKEND": "herd.config.counting.SharedCounts",
+        "LOCATION": url,
+        "KEY_PREFIX": "notchbook",
+        "OPTIONS": waits,
+    }
 
 
 def read_secret(path: Path) -> str:
