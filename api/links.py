@@ -9,6 +9,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from herd.exchange.names import LOCATION
+
 # An address of one thing, or of something about it.
 ONE = re.compile(r"^(?P<all>.*/)\{(?P<name>id|day)\}/(?P<more>[^{}]*)$")
 CARRIED = re.compile(r"\{(\w+)\}")
@@ -26,6 +28,7 @@ NAMED = {
 # What a call takes that an answer tells elsewhere than at an id: the call, its member, where it is told.
 TOLD = (("findings/{id}/rule/", "choice", "$response.body#/items/0/choices/0/choice"),)
 ROOT = "/api/v1/"
+PLACE = "{scheme}/{key}/"
 # Stands in examples for an id of the reader's own.
 SOME_ID = "0190a5e4-7b6c-7d9e-8f10-2a3b4c5d6e7f"
 # Stands for the place of the id until a link is filled in.
@@ -90,6 +93,9 @@ def _ways_to(target: Operation) -> Iterator[tuple[str, str, dict[str, Any]]]:
         carried = {name: f"$request.path.{name}" for name in CARRIED.findall(one["all"])}
         yield one["all"], one["name"], _told(target, {one["name"]: ID, **carried}, _body(target))
         return
+    if PLACE in target.path:
+        named = {"scheme": LOCATION, "key": ID, **_shown(target, "plural")}
+        yield f"{ROOT}locations/", "key", _told(target, named, None)
     if "{" in target.path:
         return
     example = target.example
@@ -109,6 +115,12 @@ def _with_id(node: Any, member: str) -> Any:
 
 def _put(value: Any) -> Any:
     return {SOME_ID: ID}.get(value, value) if isinstance(value, str) else [ID] if value == [SOME_ID] else value
+
+
+def _shown(target: Operation, name: str) -> dict[str, str]:
+    """The first of the values that a part of the address may have, where it has that part."""
+    parts = [one for one in target.told.get("parameters", ()) if one["name"] == name and "enum" in one["schema"]]
+    return {name: parts[0]["schema"]["enum"][0]} if parts else {}
 
 
 def _body(target: Operation) -> Any:

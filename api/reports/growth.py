@@ -10,6 +10,7 @@ from rest_framework import serializers
 from api.problems import unfit
 from api.reports.declared import Asked, Period, Report
 from api.reports.shapes import Rows
+from api.serializers.fields import FigureField
 from herd.registry.models import Animal
 from herd.reports.growth import GainLine, Stretch, gain_of, stretches_of
 from herd.reports.growthadjusted import CalfLine, DamLine, GroupLine, calf_crop
@@ -18,6 +19,8 @@ from herd.reports.ownvalues import GAIN as GAIN_VALUES
 from herd.values.figures import Figure
 
 MOST_NAMED = 200
+# A birth weight of 20.0 to 199.9.
+STANDARD = r"([2-9][0-9]|1[0-9]{2})(\.[0-9])?"
 
 
 class GainAsked(Period):
@@ -74,7 +77,7 @@ def _named(asked: Asked, text: str) -> list[UUID]:
 class CalvesAsked(Period):
     """The days of birth, and the birth weight taken for calves not weighed at birth, in the outfit's unit."""
 
-    standard = serializers.DecimalField(6, 1, required=False, min_value=20, max_value=200)
+    standard = FigureField(STANDARD, required=False)
 
 
 @dataclass(frozen=True, slots=True)

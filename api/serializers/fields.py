@@ -1,10 +1,12 @@
 """Fields and habits that shapes share."""
 
+import re
 from collections.abc import Callable, Mapping
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Any, ClassVar
 
-from drf_spectacular.extensions import OpenApiSerializerExtension
+from drf_spectacular.extensions import OpenApiSerializerExtension, OpenApiSerializerFieldExtension
 from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
 from rest_framework import serializers
 
@@ -38,6 +40,30 @@ class MomentField(serializers.DateTimeField):
             return moment_of(str(value))
         except ValueError as problem:
             raise serializers.ValidationError(str(problem)) from problem
+
+
+class FigureField(serializers.DecimalField):
+    """A figure without a sign, in digits with a point, as a pattern of ASCII has it; the pattern says the bounds."""
+
+    def __init__(self, pattern: str, **more: Any) -> None:
+        self.pattern = re.compile(pattern, re.ASCII)
+        super().__init__(max_digits=None, decimal_places=None, **more)
+
+    def to_internal_value(self, data: Any) -> Decimal:
+        """Read the figure; ValidationError."""
+        if not self.pattern.fullmatch(str(data)):
+            raise serializers.ValidationError("Give a figure within the bounds, in digits with a point.")
+        return Decimal(str(data))
+
+
+class FigureShape(OpenApiSerializerFieldExtension):
+    """Tells the OpenAPI document the figure's pattern."""
+
+    target_class = FigureField
+
+    def map_serializer_field(self, auto_schema: Any, direction: Any) -> dict[str, Any]:
+        """Text of that pattern."""
+        return {"type": "string", "pattern": f"^({self.target.pattern.pattern})$"}
 
 
 # What JSON each field takes: no number for a text, no text for a number.

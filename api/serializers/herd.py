@@ -4,14 +4,15 @@ from typing import Any
 
 from rest_framework import serializers
 
-from api.serializers.fields import DayField, Strict
+from api.serializers.fields import DayField, FigureField, Strict
 from herd.registry.models import AnimalStatus, TagKind
 from herd.registry.queries.herdlist import CLASS_WORDS, NO_CHECK, NO_TAG, SORTS
 from herd.values.eventkinds import EVENT_KINDS
 
 EVERY = "any"
 KINDS = tuple(TagKind.values)
-MOST_WEIGHT = 5_000
+# Up to 4,999.99, more than any animal has weighed in pounds.
+WEIGHT = r"[0-4]?[0-9]{1,3}(\.[0-9]{1,2})?"
 
 
 class HerdAsked(Strict):
@@ -37,8 +38,8 @@ class HerdAsked(Strict):
     event_is_lacking = serializers.BooleanField(default=False)
     event_since = DayField(required=False)
     last_check = serializers.ChoiceField(("pregnant", "open", "recheck", NO_CHECK), required=False)
-    weight_from = serializers.DecimalField(7, 2, required=False, min_value=0, max_value=MOST_WEIGHT)
-    weight_to = serializers.DecimalField(7, 2, required=False, min_value=0, max_value=MOST_WEIGHT)
+    weight_from = FigureField(WEIGHT, required=False)
+    weight_to = FigureField(WEIGHT, required=False)
     sort = serializers.ChoiceField(tuple(SORTS), default="vid")
     is_falling = serializers.BooleanField(default=False)
 

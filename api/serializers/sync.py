@@ -116,12 +116,6 @@ class SnapshotAsked(serializers.Serializer[Any]):
     after = serializers.UUIDField(required=False, allow_null=True, default=None)
     cursor = serializers.CharField(required=False, allow_null=True, default=None, max_length=400)
 
-    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
-        """Refuse one without the other: the cursor says of which copy the animal is the last that came."""
-        if (attrs["after"] is None) != (attrs["cursor"] is None):
-            raise serializers.ValidationError("A first copy goes on with both `after` and its `cursor`.")
-        return attrs
-
 
 class KnownIn(Strict):
     """Ids of operations that a device still has."""

@@ -92,7 +92,7 @@ class Csv(JSONRenderer):
 class HerdFile(HerdView):
     """All animals that answer a question, as a file."""
 
-    renderer_classes = (Csv, JSONRenderer)
+    renderer_classes = (Csv,)
 
     @extend_schema(parameters=[HerdAsked], responses={(200, "text/csv"): OpenApiTypes.STR})
     def get(self, request: Request) -> StreamingHttpResponse:

@@ -13,7 +13,7 @@ from api.access import Right
 from api.bases import Called
 from api.packing import answer_packed, stream_packed
 from api.parsers import BoundedJSON
-from api.problems import Problem
+from api.problems import Problem, unfit
 from api.serializers.sync import (
     ChangesAsked,
     ChangesOut,
@@ -125,6 +125,9 @@ class Snapshot(Sync):
         409 where a copy that was cut off can't go on, as after the device's groups have changed.
         """
         device, said = self.device(), self.read_address(SnapshotAsked)
+        if (said["after"] is None) != (said["cursor"] is None):
+            # The cursor says of which copy the animal is the last that came.
+            raise unfit("cursor", "A first copy goes on with both `after` and its `cursor`.")
         try:
             portions = snapshot(device.outfit, self.groups(), said["after"], said["cursor"])
         except Outdated as problem:

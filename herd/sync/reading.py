@@ -109,8 +109,11 @@ def read_clock(value: Any) -> Clock | None:
         return None
     at = read_moment(value.get("now"), "/clock/now")
     mono, boot = value.get("mono_ms"), value.get("boot")
-    steady = mono if isinstance(mono, int) and not isinstance(mono, bool) and mono >= 0 else None
-    return Clock(at, steady, str(boot or "")[:64])
+    if mono is not None and (isinstance(mono, bool) or not isinstance(mono, int | float) or mono % 1):
+        raise Unfit("/clock/mono_ms", "The steady clock shows whole milliseconds.")
+    if not isinstance(boot, str | None):
+        raise Unfit("/clock/boot", "The run of the device is named in words.")
+    return Clock(at, int(mono) if mono is not None and mono >= 0 else None, (boot or "")[:64])
 
 
 def _subject(value: Any) -> tuple[UUID | None, dict[str, str]]:
