@@ -63,7 +63,7 @@ class PlainJSON(BoundedJSON):
         found = json.loads(text, parse_constant=_refuse, parse_float=_finite)
         # Written out again without escapes, so that what an escape stood for is seen.
         if UNKEPT.search("".join(_texts(found))):
-            raise ParseError("It holds characters that can't be kept: NUL, or half of a pair.")
+            raise Problem("unfit", "It holds characters that can't be kept: NUL, or half of a pair.")
         return found
 
 

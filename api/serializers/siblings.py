@@ -4,6 +4,7 @@ from typing import Any
 
 from rest_framework import serializers
 
+from api.serializers.fields import Strict
 from api.serializers.sync import Anything
 
 MOST_ASKED = 1_000
@@ -12,8 +13,8 @@ MOST_ASKED = 1_000
 class RelayIn(serializers.Serializer[Any]):
     """Operations exactly as devices sent them, and the devices that they are of."""
 
-    devices = serializers.ListField(child=Anything(), max_length=500)
-    ops = serializers.ListField(child=Anything(), allow_empty=True)
+    devices = serializers.ListField(child=Anything(allow_null=True), max_length=500)
+    ops = serializers.ListField(child=Anything(allow_null=True), allow_empty=True)
 
 
 class PullIn(serializers.Serializer[Any]):
@@ -90,7 +91,7 @@ class RulingsOut(serializers.Serializer[Any]):
     rulings = RulingHome(many=True)
 
 
-class TakenIn(serializers.Serializer[Any]):
+class TakenIn(Strict):
     """Rulings that have come home."""
 
     taken = serializers.ListField(child=serializers.UUIDField(), max_length=10_000)

@@ -15,6 +15,6 @@ def test_generated_calls_find_nothing(live_server, tmp_path, monkeypatch, caplog
     monkeypatch.setattr(PerCaller, "THROTTLE_RATES", {"caller": "1000000/min", "enrolment": "20/min"})
     told = seed()
     here = Site(live_server.url, told["tokens"], told["ids"], tmp_path / "log")
-    found = attack(here, 1, "--phases", PHASES, "--seed", "1", caller="sibling")
+    found = attack(here, 1, "--phases", PHASES, "--seed", "1")
     assert found.status == 0, found.said
     assert [one.getMessage() for one in caplog.records if one.exc_info] == []

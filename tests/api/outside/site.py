@@ -20,6 +20,8 @@ SEED = (
 # A machine with much else to do takes its time.
 LONGEST = 300.0
 CONFIG = Path(__file__).with_name("schemathesis.toml")
+# Walks along the links for each example of a call.
+WALKS = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,20 +72,21 @@ def _wait(url: str, log: Path) -> None:
         time.sleep(0.2)
 
 
-def attack(here: Site, examples: int, *more: str, caller: str = "kettle-bench") -> Attack:
-    """Call what the document names with generated values, all checks on, as the first outfit's office.
+def attack(here: Site, examples: int, *more: str) -> Attack:
+    """Call what the document names with generated values, all checks on, as another installation of the first outfit.
 
-    With the caller `sibling` it is another installation, which may do all that the office may and its own calls.
+    It may do all that the office may, and calls of its own.
 
     The document is fetched first, since a busy machine may take longer over it than the caller waits. What is said
     goes to a file beside the server's log as it is said.
     """
-    document, said = here.log.with_name("openapi.json"), here.log.with_name("said")
+    document, said, config = (here.log.with_name(name) for name in ("openapi.json", "said", "calls.toml"))
+    config.write_text(f"{CONFIG.read_text()}\n[phases.stateful.generation]\nmax-examples = {examples * WALKS}\n")
     with urllib.request.urlopen(here.document, timeout=LONGEST) as answer:
         document.write_bytes(answer.read())
     command = [
-        *(sys.executable, "-m", "schemathesis.cli", "--config-file", str(CONFIG), "run", str(document)),
-        *("--url", here.url, "--header", f"Authorization: Bearer {here.tokens[caller]}"),
+        *(sys.executable, "-m", "schemathesis.cli", "--config-file", str(config), "run", str(document)),
+        *("--url", here.url, "--header", f"Authorization: Bearer {here.tokens['sibling']}"),
         *("--max-examples", str(examples), "--checks", "all", "--no-color", "--request-timeout", "60"),
         *more,
     ]
