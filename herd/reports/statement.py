@@ -1,7 +1,7 @@
 """The statement of head: opening, what came, what went, closing, by class, held against the counts of both days."""
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields
 from datetime import date, timedelta
 from uuid import UUID
@@ -10,9 +10,9 @@ from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
 from herd.accounts.models import Outfit
 from herd.ledger.rows import in_steps
-from herd.registry.models import Animal, Event, GroupMembership
-from herd.registry.queries.headcount import CALF_DAYS, CLASSES, count_head_on, keys_of
-from herd.registry.queries.lives import lives_of
+from herd.registry.models import Animal, GroupMembership
+from herd.registry.queries.headcount import CALF_DAYS, CLASSES, count_head_on, has_events, keys_of
+from herd.registry.queries.lives import Life, lives_of
 from herd.reports.moves import Move, moves_in
 from herd.reports.onhand import on_hand_on
 from herd.values.eventkinds import EVENT_KINDS, Effect
@@ -80,10 +80,25 @@ def statement_of(outfit: Outfit, first: date, last: date) -> Statement:
 
 def moves_of(outfit: Outfit, first: date, last: date) -> Iterator[Move]:
     """Yield every coming, going and change of class between two days, both included, animal by animal."""
-    for ids in in_steps(keys_of(_touched(outfit, first, last))):
-        bred = set(_bred_here(ids))
-        for life in lives_of(outfit, ids):
-            yield from moves_in(life, first, last, is_bred=life.id in bred)
+    touched = _touched(outfit, first, last)
+    has_more = has_events(_COUNTED_KINDS) | _came_early()
+    for some in in_steps(_plain_lives(touched.exclude(has_more))):
+        yield from _moves_of_lives(some, first, last)
+    for ids in in_steps(keys_of(touched.filter(has_more))):
+        yield from _moves_of_lives(list(lives_of(outfit, ids)), first, last)
+
+
+def _plain_lives(rows: QuerySet[Animal]) -> Iterator[Life]:
+    """Lives of animals to which nothing happened that counts: birth and entry say all."""
+    columns = ("pk", "entry_class", "entered_on", "born_on")
+    for key, entry_class, entered_on, born_on in rows.order_by().values_list(*columns).iterator():
+        yield Life(key, entry_class, entered_on, born_on, [], [])
+
+
+def _moves_of_lives(lives: Sequence[Life], first: date, last: date) -> Iterator[Move]:
+    bred = set(_bred_here([life.id for life in lives]))
+    for life in lives:
+        yield from moves_in(life, first, last, is_bred=life.id in bred)
 
 
 def behind(outfit: Outfit, first: date, last: date, way: str, name: str = "") -> list[Move]:
@@ -112,11 +127,14 @@ def _by_day(move: Move) -> tuple[date, UUID]:
 def _touched(outfit: Outfit, first: date, last: date) -> QuerySet[Animal]:
     """The animals of which anything that counts is dated between the days, or that turned a year old."""
     span, year = (first, last), timedelta(days=CALF_DAYS)
-    mine = {"animal": OuterRef("pk"), "is_void": False}
-    events = Event.objects.filter(**mine, kind__in=_COUNTED_KINDS, happened_on__range=span)
-    # Who ran in a group before the day of entry or birth counts from the day of joining on.
-    early = Q(joined_on__lt=F("animal__entered_on")) | Q(joined_on__lt=F("animal__born_on"))
-    stays = GroupMembership.objects.filter(early, Q(joined_on__range=span) | Q(left_on__range=span), **mine)
+    events = has_events(_COUNTED_KINDS, happened_on__range=span)
     came = Q(entered_on__range=span) | Q(born_on__range=span)
-    grew = Q(born_on__range=(first - year, last - year))
-    return Animal.objects.of(outfit).filter(came | grew | Q(Exists(events)) | Q(Exists(stays)))
+    grew = Q(born_on__range=(first - year, last - year)) & ~Q(entry_class="cow")
+    early = _came_early(Q(joined_on__range=span) | Q(left_on__range=span))
+    return Animal.objects.of(outfit).filter(came | grew | events | early)
+
+
+def _came_early(*when: Q) -> Q:
+    """Who ran in a group before the day of entry or birth: these count from the day of joining on."""
+    early = Q(joined_on__lt=F("animal__entered_on")) | Q(joined_on__lt=F("animal__born_on"))
+    return Q(Exists(GroupMembership.objects.filter(early, *when, animal=OuterRef("pk"), is_void=False)))

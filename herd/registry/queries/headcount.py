@@ -1,7 +1,7 @@
 """How many head: by class, by group, and by both, today or on any past day."""
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any, NamedTuple
@@ -13,11 +13,12 @@ from herd.accounts.models import Outfit
 from herd.registry.models import Animal, AnimalStatus, Event, Group, GroupMembership
 from herd.registry.queries.groupplaces import group_places
 from herd.registry.queries.lives import lives_of
-from herd.values.eventkinds import STANDING_KINDS
+from herd.values.eventkinds import EVENT_KINDS, STANDING_KINDS, Effect
 
 # An animal under a year is counted as a calf beside its class (common practice, no source).
 CALF_DAYS = 365
 STEP = 2_000
+_MINE = {"animal": OuterRef("pk"), "is_void": False}
 
 
 @dataclass(slots=True)
@@ -107,8 +108,8 @@ def heaps_on(outfit: Outfit, day: date) -> Counter[Heap]:
 
 
 def changed_since(outfit: Outfit, day: date) -> QuerySet[Animal]:
-    """The animals whose standing something dated after the day may have changed."""
-    return Animal.objects.of(outfit).filter(_has_later(day))
+    """The animals that were here on the day, and whose standing something dated after it may have changed."""
+    return Animal.objects.of(outfit).filter(_has_later(day)).exclude(not_yet_here(day))
 
 
 def keys_of(rows: QuerySet[Animal]) -> Iterator[UUID]:
@@ -117,10 +118,23 @@ def keys_of(rows: QuerySet[Animal]) -> Iterator[UUID]:
 
 
 def _has_later(day: date) -> Q:
-    mine = {"animal": OuterRef("pk"), "is_void": False}
-    events = Event.objects.filter(**mine, kind__in=STANDING_KINDS, happened_on__gt=day)
-    stays = GroupMembership.objects.filter(Q(joined_on__gt=day) | Q(left_on__gt=day), **mine)
-    return Q(Exists(events)) | Q(Exists(stays))
+    stays = GroupMembership.objects.filter(Q(joined_on__gt=day) | Q(left_on__gt=day), **_MINE)
+    return has_events(STANDING_KINDS, happened_on__gt=day) | Q(Exists(stays))
+
+
+def has_events(kinds: Iterable[str], **when: Any) -> Q:
+    """Whether an animal has an event of these kinds that may change its standing; a calving makes no cow of a cow."""
+    rows = Event.objects.filter(**_MINE, **when)
+    calvings = [kind for kind in kinds if EVENT_KINDS[kind].effect is Effect.BECOMES_COW]
+    others = [kind for kind in kinds if kind not in calvings]
+    made_cow = ~Q(entry_class="cow") & Q(Exists(rows.filter(kind__in=calvings)))
+    return Q(Exists(rows.filter(kind__in=others))) | made_cow
+
+
+def not_yet_here(day: date) -> Q:
+    """Whether an animal was entered or born later, and ran in no group up to the day."""
+    ran = GroupMembership.objects.filter(joined_on__lte=day, **_MINE)
+    return (Q(entered_on__gt=day) | Q(born_on__gt=day)) & ~Q(Exists(ran))
 
 
 def unchanged_since(rows: QuerySet[Animal], day: date) -> QuerySet[Animal]:
