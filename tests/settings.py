@@ -10,7 +10,7 @@ _FOLDER = Path(tempfile.mkdtemp(prefix="notchbook-tests-"))
 atexit.register(shutil.rmtree, _FOLDER, ignore_errors=True)
 
 # What the shell says about a real installation must not reach the tests, nor the processes that they start.
-for _name in ("PRODUCTION", "DEBUG", "HOSTS", "SECRET", "PROXY"):
+for _name in ("PRODUCTION", "DEBUG", "HOSTS", "SECRET", "PROXY", "REPLICA_URL", "METRICS_TOKEN", "POOL"):
     os.environ.pop(f"NOTCHBOOK_{_name}", None)
 os.environ["NOTCHBOOK_VAR"] = str(_FOLDER)
 

@@ -96,6 +96,12 @@ TEMPLATES = [
 ]
 
 DATABASES = {"default": read_database("NOTCHBOOK_DATABASE_URL", VAR_DIR / "notchbook.sqlite3")}
+# A copy that PostgreSQL keeps in step (a hot standby) may take the reports off the database; see herd.config.replicas.
+if read_text("NOTCHBOOK_REPLICA_URL", ""):
+    DATABASES["replica"] = read_database("NOTCHBOOK_REPLICA_URL", VAR_DIR / "unused")
+    DATABASE_ROUTERS = ["herd.config.replicas.ReportsFromCopy"]
+    _knows_outfit = MIDDLEWARE.index("herd.office.access.OutfitOfRequest")
+    MIDDLEWARE.insert(_knows_outfit + 1, "herd.config.replicas.ReportsReadCopy")
 # Failed sign-ins and calls of the API are counted in the cache. One process keeps it to itself; where a Redis is
 # named, as it is for several processes, all count together, in keys of their own beside the broker's.
 CACHES = {"default": read_cache("NOTCHBOOK_CACHE_URL", read_text("NOTCHBOOK_BROKER_URL", ""))}
@@ -206,6 +212,8 @@ CELERY_BROKER_TRANSPORT_OPTIONS = (
     # Longer than any task, so that Redis hands none out a second time while it is worked on.
     else {"visibility_timeout": 4 * 3_600} if CELERY_BROKER_URL.startswith(REDIS) else {}
 )
+# Installations that share a broker each name a queue of their own.
+CELERY_TASK_DEFAULT_QUEUE = read_text("NOTCHBOOK_QUEUE", "celery")
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ACKS_LATE = True
 CELERY_TASK_REJECT_ON_WORKER_LOST = True

@@ -1,5 +1,6 @@
 """Brings an installation up to date before it serves: database, static files, folders for the broker."""
 
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
@@ -11,6 +12,9 @@ from django.db import OperationalError, connection
 from herd.config.locks import file_lock
 
 ADVISORY_LOCK = 0x4E6F7463
+LOCK_SECONDS, LOCK_PAUSE, LOCK_TRIES = 3, 5, 30
+# lock_not_available, PostgreSQL manual, appendix A.
+LOCKED = "55P03"
 
 
 def bring_up_to_date(say: Callable[[str], None]) -> None:
@@ -24,10 +28,31 @@ def bring_up_to_date(say: Callable[[str], None]) -> None:
         raise CommandError(f"The database does not answer: {problem}") from problem
     with one_at_a_time(say):
         say("Bringing the database up to date.")
-        call_command("migrate", interactive=False, verbosity=0)
+        _migrate(say)
         call_command("collectstatic", interactive=False, verbosity=0)
     for name in ("waiting", "done", "control"):
         (settings.BROKER_DIR / name).mkdir(parents=True, exist_ok=True)
+
+
+def _migrate(say: Callable[[str], None]) -> None:
+    """Migrate; on PostgreSQL never waiting long for a lock, since all who ask for the table then wait behind it."""
+    if connection.vendor != "postgresql":
+        call_command("migrate", interactive=False, verbosity=0)
+        return
+    for tries in range(1, LOCK_TRIES + 1):
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT set_config('lock_timeout', %s, false)", [f"{LOCK_SECONDS}s"])
+        try:
+            call_command("migrate", interactive=False, verbosity=0)
+        except OperationalError as problem:
+            if getattr(problem.__cause__, "sqlstate", "") != LOCKED or tries == LOCK_TRIES:
+                raise
+            say(f"Someone works on a table that is to be changed; trying again in {LOCK_PAUSE} s.")
+            time.sleep(LOCK_PAUSE)
+        else:
+            break
+    with connection.cursor() as cursor:
+        cursor.execute("RESET lock_timeout")
 
 
 @contextmanager

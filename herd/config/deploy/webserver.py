@@ -5,7 +5,7 @@ import shutil
 from pathlib import Path
 from typing import Any
 
-from prometheus_client.multiprocess import mark_process_dead
+from django.urls import get_resolver
 
 THREADS = 8
 
@@ -28,6 +28,8 @@ limit_request_line = 8190
 # The installation writes its own line for each request.
 accesslog = None
 errorlog = "-"
+# It is told by signals; one way in less.
+control_socket_disable = True
 
 os.environ.setdefault("NOTCHBOOK_POOL", str(THREADS))
 os.environ.setdefault(
@@ -42,6 +44,6 @@ def on_starting(server: Any) -> None:
     folder.mkdir(parents=True)
 
 
-def child_exit(server: Any, worker: Any) -> None:
-    """Let go of the gauges of a process that is gone; its counts stay."""
-    mark_process_dead(worker.pid)
+def post_worker_init(worker: Any) -> None:
+    """Read every address before the first visitor comes, who would wait for it."""
+    get_resolver().url_patterns  # noqa: B018

@@ -1,0 +1,140 @@
+"""An installation in a folder of its own, with a worker process that can be killed, asked from outside only."""
+
+import json
+import subprocess
+import sys
+import time
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+from tests.config.installation import ROOT, environment
+
+LONGEST = 90.0
+SET_UP = """
+from herd.config.upgrade import bring_up_to_date
+from herd.accounts.services import open_outfit
+from herd.values.mass import WeightUnit
+bring_up_to_date(lambda said: None)
+open_outfit(code="bench", name="Kettle Bench", time_zone="America/Denver", weight_unit=WeightUnit.LB)
+"""
+OPEN_DAY = """
+from datetime import date
+from herd.accounts.models import Outfit
+from herd.intake.days import GivenFile, open_day
+from herd.intake.tasks import start_work
+day = open_day(outfit=Outfit.objects.get(), person=None, name="Work", worked_on=date(2026, 3, 14), group=None,
+               files=[GivenFile(name, content, True) for name, content in {files!r}])
+start_work(day)
+"""
+APPLY = """
+from herd.intake.models import ProcessingDay
+from herd.intake.tasks import start_apply
+start_apply(ProcessingDay.objects.get(), None)
+"""
+LEAVE = """
+from herd.config.celery import app
+with app.connection_for_write() as broker:
+    broker.default_channel.queue_delete({queue!r})
+    broker.default_channel.exchange_delete({queue!r})
+"""
+TAKE_OVER = "from herd.intake.tasks import take_over; take_over()"
+LOOK = """
+from collections import Counter
+from herd.intake.models import FieldFile, ProcessingDay, StagedRow
+from herd.registry.models import Animal, Event
+from herd.ledger.models import Changeset
+day = ProcessingDay.objects.get()
+weighed = Counter(Event.objects.filter(kind="weight", is_void=False).values_list("animal_id", flat=True))
+import json
+print(json.dumps({
+    "state": day.state, "problem": day.problem, "tries": day.tries,
+    "staged": StagedRow.objects.count(), "animals": Animal.objects.filter(is_void=False).count(),
+    "weighed": len(weighed), "most": max(weighed.values(), default=0), "changesets": Changeset.objects.count(),
+    "files": {file.name: [file.is_read, file.tries, file.problem, file.row_count] for file in FieldFile.objects.all()},
+}))
+"""
+# Reading this one file ends the process as a fault in a native library would, without a word.
+POISON = """
+import os
+import django; django.setup()
+from herd.intake.steps import read
+whole = read.open_field_file
+def crash(content, name):
+    return os.abort() if name == "poison.csv" else whole(content, name)
+read.open_field_file = crash
+"""
+
+
+@dataclass
+class Ranch:
+    """One installation; `more` names its database and broker."""
+
+    var: Path
+    more: dict[str, str]
+    worker: subprocess.Popen[bytes] | None = None
+    _log: Any = field(default=None, repr=False)
+
+    def set_up(self) -> None:
+        """Make the database and the outfit, and name a queue that nobody else uses."""
+        self.more["NOTCHBOOK_QUEUE"] = f"ranch-{uuid4().hex[:8]}"
+        self.run(SET_UP)
+
+    def tear_down(self) -> None:
+        """End the worker and take the queue away."""
+        self.kill_worker()
+        if "NOTCHBOOK_BROKER_URL" in self.more:
+            self.run(LEAVE.format(queue=self.more["NOTCHBOOK_QUEUE"]))
+
+    def run(self, code: str) -> str:
+        """Run code in a process of its own and return what it prints; raises AssertionError where it fails."""
+        told = subprocess.run(
+            [sys.executable, "-c", f"import django; django.setup()\n{code}"], cwd=ROOT, env=self._environment(),
+            capture_output=True, text=True, check=False, timeout=LONGEST,
+        )  # fmt: skip
+        assert told.returncode == 0, told.stderr[-2_000:]
+        return told.stdout
+
+    def look(self) -> dict[str, Any]:
+        """What stands in the database now."""
+        return json.loads(self.run(LOOK).splitlines()[-1])
+
+    def open_day(self, files: list[tuple[str, bytes]]) -> None:
+        """Open a day with these files and send it to the worker."""
+        self.run(OPEN_DAY.format(files=files))
+
+    def start_worker(self, before: str = "") -> None:
+        """Start a worker; `before` is run in its process first."""
+        self._log = (self.var / "worker.log").open("ab")
+        self.worker = subprocess.Popen(
+            [sys.executable, "-c", f"{before}\nfrom herd.config.worker import main\nmain()"], cwd=ROOT,
+            env=self._environment(), stdin=subprocess.PIPE, stdout=self._log, stderr=self._log,
+        )  # fmt: skip
+
+    def kill_worker(self) -> None:
+        """End the worker as kill -9 does."""
+        if self.worker:
+            self.worker.kill()
+            self.worker.wait()
+            self.worker = None
+            self._log.close()
+
+    def take_over(self) -> None:
+        """Over a broker that serves several workers a dead one's work waits for its lease; this ends the wait."""
+        if "NOTCHBOOK_BROKER_URL" in self.more:
+            self.run(TAKE_OVER)
+
+    def wait_for(self, *states: str) -> dict[str, Any]:
+        """Return what stands in the database once the day is in one of the states."""
+        end = time.monotonic() + LONGEST
+        while (seen := self.look())["state"] not in states:
+            assert time.monotonic() < end, f"never {states}: {seen} {self.said()}"
+        return seen
+
+    def said(self) -> str:
+        """The last words of the worker's log."""
+        return (self.var / "worker.log").read_text()[-1_500:]
+
+    def _environment(self) -> dict[str, str]:
+        return {**environment(self.var, **self.more), "DJANGO_SETTINGS_MODULE": "herd.config.settings"}
