@@ -1,6 +1,6 @@
 """Which cows are due to calve, by their last pregnancy check or service."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
@@ -61,21 +61,32 @@ def due_cows(outfit: Outfit, today: date, until: date, policies: PolicyHistory |
     they are asked for where `policies` doesn't give them.
     """
     policy = (policies or policies_of(outfit)).on(today).policy
-    found = []
-    for key, known in _pregnancies(outfit, today):
-        due = known.due(policy)
-        if due and due.expected <= until and today <= due.latest + timedelta(days=OVERDUE_DAYS):
-            found.append(DueCow(key, due))
+    found = [one for one in _due(outfit, today, policy) if one.due.expected <= until]
     return sorted(found, key=lambda one: (one.due.expected, one.animal_id))
 
 
-def _pregnancies(outfit: Outfit, today: date) -> Iterator[tuple[UUID, _Known]]:
-    """What is known of each animal on hand since the longest pregnancy that can still go on."""
+def due_of(outfit: Outfit, animal_ids: Collection[UUID], today: date) -> dict[UUID, Due]:
+    """When those of these animals are due that are on hand and expected to calve."""
+    policy = policies_of(outfit).on(today).policy
+    return {one.animal_id: one.due for one in _due(outfit, today, policy, animal_ids)}
+
+
+def _due(outfit: Outfit, today: date, policy: Policy, only: Collection[UUID] | None = None) -> Iterator[DueCow]:
+    for key, known in _pregnancies(outfit, today, only):
+        due = known.due(policy)
+        if due and today <= due.latest + timedelta(days=OVERDUE_DAYS):
+            yield DueCow(key, due)
+
+
+def _pregnancies(outfit: Outfit, today: date, only: Collection[UUID] | None) -> Iterator[tuple[UUID, _Known]]:
+    """What is known of each animal on hand, or of those asked for, since the longest pregnancy that can still go on."""
     since = today - timedelta(days=LONGEST_DAYS + 2 * OVERDUE_DAYS)
     rows = Event.objects.of(outfit).filter(
         kind__in=KINDS, happened_on__range=(since, today), precision="day",
         animal__status=AnimalStatus.ON_HAND, animal__is_void=False,
     )  # fmt: skip
+    if only is not None:
+        rows = rows.filter(animal__in=only)
     last: tuple[UUID, _Known] | None = None
     ordered = rows.order_by("animal_id", "happened_on", "id").values_list(*COLUMNS)
     for key, breed, kind, on, data in ordered.iterator():

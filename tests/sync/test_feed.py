@@ -2,13 +2,17 @@
 
 import gzip
 import json
+from datetime import timedelta
 from uuid import uuid4
 
 import pytest
+from django.utils import timezone
 
 from herd.ledger.models import Changeset, FeedCounter
-from herd.registry.services import groups
+from herd.registry.services import events, groups, policies
+from herd.registry.services.batch import NewEvent
 from herd.registry.undo import undo
+from herd.reports.due import due_cows
 from herd.sync.cursors import head_of
 from tests.cast import eid_tag, entry, register, vid_tag
 from tests.sync.sending import DAY, first_copy, operation, pull, push, weighing
@@ -32,6 +36,30 @@ def test_a_first_copy_has_every_animal_with_its_card(phone, cow, bench):
     card = cards[str(cow)]
     assert (card["class"], card["status"], card["group"]) == ("cow", "on_hand", str(bench))
     assert [tag["number"] for tag in card["tags"]] == [EID, "112"]
+
+
+def test_a_card_says_when_she_is_due_until_she_calves(phone, kettle_bench, cow):
+    """As the office's due report reckons: by the service, by her breed, by the outfit's own days; a calving ends it."""
+    today = timezone.now().astimezone(kettle_bench.zone).date()
+    served = today - timedelta(days=200)
+    events.record(entry=entry(kettle_bench), events=[NewEvent(cow, "service", served, {})])
+    cursor, cards = first_copy(phone)
+    reckoned = {one.animal_id: one.due.expected for one in due_cows(kettle_bench, today, today + timedelta(days=305))}
+    assert reckoned[cow] == served + timedelta(days=283)
+    assert cards[str(cow)]["due_on"] == reckoned[cow].isoformat()
+    events.record(entry=entry(kettle_bench), events=[NewEvent(cow, "calving", today, {"outcome": "live"})])
+    _, items = pull(phone, cursor)
+    assert [one["card"]["due_on"] for one in items if one["id"] == str(cow)] == [None]
+
+
+def test_a_card_is_due_by_the_outfits_own_days(phone, kettle_bench, cow):
+    today = timezone.now().astimezone(kettle_bench.zone).date()
+    checked = {"result": "pregnant", "days": 90}
+    events.record(entry=entry(kettle_bench), events=[NewEvent(cow, "pregnancy_check", today, checked)])
+    since = today - timedelta(days=30)
+    policies.set_value(entry=entry(kettle_bench), name="gestation", text="290", in_force_from=since, today=today)
+    _, cards = first_copy(phone)
+    assert cards[str(cow)]["due_on"] == (today + timedelta(days=290 - 90)).isoformat()
 
 
 def test_what_changed_since_comes_once_and_as_it_stands_now(phone, cow):
