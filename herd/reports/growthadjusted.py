@@ -1,10 +1,11 @@
 """Birth, weaning and yearling weights adjusted for age and dam, ratios in contemporary groups, means of dams."""
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 from uuid import UUID
 
 from herd.accounts.models import Outfit
@@ -82,6 +83,7 @@ def calf_crop(
     unit, policies = WeightUnit(outfit.weight_unit), policies or policies_of(outfit)
     pounds = standard / KG_PER_LB if standard and unit is WeightUnit.KG else standard
 
+    @cache
     def policy_on(day: date) -> Policy:
         found = policies.on(day).policy
         return replace(found, standard_birth_weight=pounds) if pounds else found
@@ -154,10 +156,13 @@ def _groups(
 ) -> Iterator[ContemporaryGroup[UUID]]:
     """The groups of the last stage; those weighed under one policy are looked at together, as one day's always are."""
     births = {line.calf.id: line.calf.born_on for line in lines if line.calf.born_on}
-    weighed: dict[Policy, list[CalfLine]] = {}
+    by_day: dict[date, list[CalfLine]] = {}
     for line in lines:
         if stages[-1] in line.figures:
-            weighed.setdefault(policy_on(line.calf.weights[stages[-1]].day), []).append(line)
+            by_day.setdefault(line.calf.weights[stages[-1]].day, []).append(line)
+    weighed: dict[Policy, list[CalfLine]] = {}
+    for day, some in by_day.items():
+        weighed.setdefault(policy_on(day), []).extend(some)
     for policy, some in weighed.items():
         windows = {WEANING: policy.weaning_window, YEARLING: policy.yearling_window}
         measured = [
@@ -188,10 +193,15 @@ def _dam(key: UUID, lines: Sequence[CalfLine]) -> DamLine:
     return DamLine(key, len(lines), mean(weights), mean(compared) if compared else None)
 
 
-def _best_in_front(dam: DamLine) -> tuple[bool, Fraction, Fraction, UUID]:
-    return dam.ratio is None, -(dam.ratio or exact(0)), -dam.mean, dam.dam_id
+def _best_in_front(dam: DamLine) -> tuple[bool, float, Fraction, float, Fraction, UUID]:
+    return dam.ratio is None, *_largest_first(dam.ratio or exact(0)), *_largest_first(dam.mean), dam.dam_id
 
 
-def _heaviest_in_front(line: CalfLine) -> tuple[bool, Fraction, UUID]:
-    weaned: Mapping[str, Figure] = line.figures
-    return WEANING not in weaned, -weaned[WEANING].value if WEANING in weaned else exact(0), line.calf.id
+def _heaviest_in_front(line: CalfLine) -> tuple[bool, float, Fraction, UUID]:
+    weaned = line.figures.get(WEANING)
+    return weaned is None, *_largest_first(weaned.value if weaned else exact(0)), line.calf.id
+
+
+def _largest_first(value: Fraction) -> tuple[float, Fraction]:
+    """What sorts a value: floats keep the order of fractions and are quick to compare; the fraction parts ties."""
+    return -float(value), -value

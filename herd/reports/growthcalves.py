@@ -1,7 +1,7 @@
 """What is known of each calf before its weights are adjusted: birth, dam, weights, and how it was kept."""
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
@@ -23,6 +23,9 @@ from herd.values.mass import NANOGRAMS, WeightUnit
 from herd.values.policy import DayWindow
 from herd.values.policyhistory import PolicyHistory
 
+DAM = ("dam_id", "dam__born_on", "dam__born_precision")
+# A year of birth alone is too coarse: it could put the dam into another row of the table.
+DAM_KNOWN = ("day", "month")
 BIRTH, WEANING, YEARLING = "birth", "weaning", "yearling"
 
 
@@ -51,20 +54,19 @@ class Calf:
 def calves_of(outfit: Outfit, first: date, last: date, policies: PolicyHistory) -> list[Calf]:
     """The calves born between two days, and those without a birth date that were weighed as weaned since the first.
 
-    Five queries for some hundred calves, beside four for groups, locations and their moves.
+    Four queries for some hundred calves, beside four for groups, locations and their moves.
     """
     rows = _born_or_weaned(outfit, first, last).order_by("born_on", "pk")
-    facts = list(rows.values_list("pk", "born_on", "born_precision", "dam_id"))
-    twins = Counter((dam, born) for _, born, _, dam in facts if dam)
+    facts = list(rows.values_list("pk", "born_on", "born_precision", *DAM))
+    twins = Counter((dam, born) for _, born, _, dam, *_ in facts if dam)
     places, names, calves = group_places(outfit), names_of_places(outfit), []
     for some in in_steps(facts):
-        births = {key: born for key, born, precision, _ in some if born and precision == "day"}
+        births = {key: born for key, born, precision, *_ in some if born and precision == "day"}
         weights = _weights(outfit, [key for key, *_ in some], births, policies)
         lives = {life.id: life for life in lives_of(outfit, [key for key in weights if key in births])}
-        ages = _dam_ages(outfit, {dam for *_, dam in some if dam})
-        for key, born, _, dam in some:
+        for key, born, _, dam, dam_born, dam_precision in some:
             day = births.get(key)
-            months = _months(ages[dam], day) if dam in ages and day else None
+            months = _months(dam_born, day) if dam_born and dam_precision in DAM_KNOWN and day else None
             stood = _standings(lives[key], weights[key], places) if key in lives else {}
             rearing = "twin" if twins[dam, born] > 1 else "single"
             kept = {stage: _kept(*how, names, rearing) for stage, how in stood.items()}
@@ -78,13 +80,6 @@ def _born_or_weaned(outfit: Outfit, first: date, last: date) -> QuerySet[Animal]
     undated = Q(born_on=None) & Q(Exists(weaned))
     found: QuerySet[Animal] = Animal.objects.of(outfit).filter(Q(born_on__range=(first, last)) | undated)
     return found
-
-
-def _dam_ages(outfit: Outfit, dams: Iterable[UUID]) -> dict[UUID, date]:
-    # A year of birth alone is too coarse: it could put the dam into another row of the table.
-    known = {"born_precision__in": ["day", "month"], "born_on__isnull": False}
-    rows: Any = Animal.objects.of(outfit).filter(pk__in=list(dams), **known).values_list("pk", "born_on")
-    return dict(rows)
 
 
 def _months(dam_born: date, day: date) -> int | None:

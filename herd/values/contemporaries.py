@@ -12,6 +12,8 @@ from herd.values.policy import PUBLISHED, DayWindow, Policy
 from herd.values.problems import Caution
 
 A = TypeVar("A", bound=Hashable)
+# Soft limits of a ratio, computed; no published ones.
+_NEAR = Fraction(70, 100), Fraction(130, 100)
 SOURCE = "Beef Improvement Federation guidelines, Contemporary Groups"
 
 
@@ -117,8 +119,7 @@ def _ratio(value: Fraction, middle: Fraction, head: int, what: str) -> Figure:
 
 
 def _ratio_cautions(share: Fraction) -> tuple[Caution, ...]:
-    # Soft limits, computed; no published ones.
-    if Fraction(70, 100) <= share <= Fraction(130, 100):
+    if _NEAR[0] <= share <= _NEAR[1]:
         return ()
     return (Caution("far_from_group", "More than 30 per cent from the group's mean; look at the weighing again."),)
 

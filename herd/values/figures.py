@@ -40,6 +40,8 @@ class Figure:
 
 def exact(amount: Amount, name: str = "The number") -> Fraction:
     """The amount as an exact fraction; raises ValueError for floats and for numbers without an end."""
+    if type(amount) is Fraction:
+        return amount
     if isinstance(amount, bool | float) or not isinstance(amount, int | Decimal | Fraction):
         raise ValueError(f"{name} has to be a whole number, a decimal or a fraction.")
     if isinstance(amount, Decimal) and not amount.is_finite():
