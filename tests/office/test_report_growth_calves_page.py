@@ -47,6 +47,14 @@ def test_each_calf_has_its_weights_its_ratio_or_the_reason(ada_in, crop):
     assert "(weaning weight - birth weight) / age x 205" in page
 
 
+def test_counts_lead_to_the_calves_behind_them(ada_in, crop):
+    answer = ada_in.get(reverse(CALVES), {**ASKED, "show": "dams"})
+    address = answer.context["by_calf"]
+    assert answer.content.decode().count('aria-label="3 head: the animals"') == 1
+    shown = ada_in.get(reverse(CALVES) + address.partition("#")[0])
+    assert [one.line.calf.id for one in shown.context["rows"]] == [crop[0], crop[1], crop[2]]
+
+
 def test_the_files_say_the_same(ada_in, crop):
     lines = rows(ada_in.get(reverse(CALVES), {**ASKED, "as": "csv"}))
     assert [(one["Visual tag"], one["Adjusted weaning weight, lb"], one["Weaning ratio"]) for one in lines] == [

@@ -51,6 +51,11 @@ def test_cows_due_and_overdue_lead_to_their_list(ada_in, cast, herd, today):
     answer = ada_in.get(found["cow is due"].address)
     assert [one.animal.pk for one in answer.context["lines"]] == [herd.heifer, herd.cow]
     assert "overdue" in answer.content.decode()
+    late = ada_in.get(found["cow is due"].address, {"overdue": "1", "days": "365"})
+    assert [one.animal.pk for one in late.context["lines"]] == [herd.heifer]
+    assert 'overdue=1"' in answer.content.decode()
+    files = ada_in.get(found["cow is due"].address, {"overdue": "1", "as": "csv"})
+    assert len(b"".join(files).decode().strip().splitlines()) == 2
 
 
 @pytest.mark.parametrize("days", ["", "-3", "many", "99999", "²"])

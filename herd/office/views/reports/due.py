@@ -40,15 +40,17 @@ class DueLine:
 @require_safe
 @needs(Role.READER)
 def due(request: OfficeRequest) -> HttpResponseBase:
-    """The cows due in so many days, and those overdue."""
+    """The cows due in so many days, and those overdue; with `overdue=1` these alone."""
     outfit, today = request.outfit, today_of(request.outfit)
     days = _days(request.GET.get("days", ""))
     policies = policies_of(outfit)
     cows = due_cows(outfit, today, today + timedelta(days=days), policies)
-    own = say_own(policies.used(), DUE)
+    overdue = [one for one in cows if one.due.latest < today]
+    is_overdue_only = request.GET.get("overdue") == "1"
+    cows, own = overdue if is_overdue_only else cows, say_own(policies.used(), DUE)
     way = asked_way(request)
     if way:
-        title = f"Due up to {today + timedelta(days=days)}"
+        title = f"Overdue on {today}" if is_overdue_only else f"Due up to {today + timedelta(days=days)}"
         return hand_out(request, way, Table(title, COLUMNS, _due_rows(outfit, cows), f"{ABOUT} {own}"))
     page = page_of(request, cows)
     context = {
@@ -58,7 +60,8 @@ def due(request: OfficeRequest) -> HttpResponseBase:
         "longest": LONGEST_AHEAD,
         "page": page,
         "lines": list(_due_lines(outfit, page.rows)),
-        "overdue": sum(one.due.latest < today for one in cows),
+        "overdue": len(overdue),
+        "is_overdue_only": is_overdue_only,
         "about": ABOUT,
         "own": own,
     }

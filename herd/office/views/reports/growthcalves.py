@@ -97,6 +97,7 @@ def calves(request: OfficeRequest) -> HttpResponseBase:
         "last": last,
         "unit": outfit.weight_unit,
         "show": show,
+        "by_calf": _by_calf(request, first, last),
         "head": len(crop.lines),
         "weaned": crop.adjusted(WEANING),
         "yearlings": crop.adjusted(YEARLING),
@@ -108,6 +109,15 @@ def calves(request: OfficeRequest) -> HttpResponseBase:
         "own": say_own(policies.used(), ADJUSTED),
     }
     return render(request, "office/reports/growth_calves.html", context)
+
+
+def _by_calf(request: OfficeRequest, first: date, last: date) -> str:
+    """Where the list calf by calf of this question begins: those adjusted are in front."""
+    question = request.GET.copy()
+    for name in ("from", "as"):
+        question.pop(name, None)
+    question["since"], question["until"], question["show"] = first.isoformat(), last.isoformat(), "calves"
+    return f"?{question.urlencode()}#lines"
 
 
 def say_rules(policy: Policy) -> str:
