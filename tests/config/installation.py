@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent.parent
-LONGEST_WAIT = 30.0
+LONGEST_WAIT = 90.0
 
 
 def environment(var: Path, **more: str) -> dict[str, str]:
@@ -48,7 +48,7 @@ def serving(var: Path, log: Path, *arguments: str, **more: str) -> Iterator[subp
 
 
 def wait_until(holds: Callable[[], object], what: str) -> None:
-    """Return when the claim holds; raises AssertionError after 30 s."""
+    """Return when the claim holds; raises AssertionError after 90 s."""
     end = time.monotonic() + LONGEST_WAIT
     while not holds():
         assert time.monotonic() < end, f"never so: {what}"

@@ -6,17 +6,20 @@ import sys
 import time
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 from uuid import uuid4
 
 from tests.config.installation import ROOT, environment
 
-LONGEST = 90.0
+LONGEST = 240.0
 SET_UP = """
-from herd.config.upgrade import bring_up_to_date
+from django.conf import settings
+from django.core.management import call_command
 from herd.accounts.services import open_outfit
 from herd.values.mass import WeightUnit
-bring_up_to_date(lambda said: None)
+call_command("migrate", interactive=False, verbosity=0)
+for name in ("waiting", "done", "control"):
+    (settings.BROKER_DIR / name).mkdir(parents=True, exist_ok=True)
 open_outfit(code="bench", name="Kettle Bench", time_zone="America/Denver", weight_unit=WeightUnit.LB)
 """
 OPEN_DAY = """
@@ -67,6 +70,14 @@ read.open_field_file = crash
 """
 
 
+AS_AT_HOME = "\nfrom herd.config.worker import main\nmain()"
+AS_ON_A_SERVER = """
+from herd.config.celery import app
+app.worker_main(["--quiet", "worker", "--concurrency", "1", "--without-gossip", "--without-mingle",
+                 "--loglevel", "WARNING"])
+"""
+
+
 @dataclass
 class Ranch:
     """One installation; `more` names its database and broker."""
@@ -76,6 +87,11 @@ class Ranch:
     worker: subprocess.Popen[bytes] | None = None
     _log: Any = field(default=None, repr=False)
 
+    @property
+    def has_broker(self) -> bool:
+        """Whether this run names one; then workers have processes of their own for their tasks."""
+        return "NOTCHBOOK_BROKER_URL" in self.more
+
     def set_up(self) -> None:
         """Make the database and the outfit, and name a queue that nobody else uses."""
         self.more["NOTCHBOOK_QUEUE"] = f"ranch-{uuid4().hex[:8]}"
@@ -84,7 +100,7 @@ class Ranch:
     def tear_down(self) -> None:
         """End the worker and take the queue away."""
         self.kill_worker()
-        if "NOTCHBOOK_BROKER_URL" in self.more:
+        if self.has_broker:
             self.run(LEAVE.format(queue=self.more["NOTCHBOOK_QUEUE"]))
 
     def run(self, code: str) -> str:
@@ -96,6 +112,13 @@ class Ranch:
         assert told.returncode == 0, told.stderr[-2_000:]
         return told.stdout
 
+    def start(self, code: str, output: IO[bytes]) -> subprocess.Popen[bytes]:
+        """Run code in a process of its own, what it prints going to the file."""
+        return subprocess.Popen(
+            [sys.executable, "-c", f"import django; django.setup()\n{code}"], cwd=ROOT, env=self._environment(),
+            stdout=output,
+        )  # fmt: skip
+
     def look(self) -> dict[str, Any]:
         """What stands in the database now."""
         return json.loads(self.run(LOOK).splitlines()[-1])
@@ -105,10 +128,10 @@ class Ranch:
         self.run(OPEN_DAY.format(files=files))
 
     def start_worker(self, before: str = "") -> None:
-        """Start a worker; `before` is run in its process first."""
+        """Start a worker as it runs with this broker; `before` is run in its process first."""
         self._log = (self.var / "worker.log").open("ab")
         self.worker = subprocess.Popen(
-            [sys.executable, "-c", f"{before}\nfrom herd.config.worker import main\nmain()"], cwd=ROOT,
+            [sys.executable, "-c", before + (AS_ON_A_SERVER if self.has_broker else AS_AT_HOME)], cwd=ROOT,
             env=self._environment(), stdin=subprocess.PIPE, stdout=self._log, stderr=self._log,
         )  # fmt: skip
 
@@ -122,7 +145,7 @@ class Ranch:
 
     def take_over(self) -> None:
         """Over a broker that serves several workers a dead one's work waits for its lease; this ends the wait."""
-        if "NOTCHBOOK_BROKER_URL" in self.more:
+        if self.has_broker:
             self.run(TAKE_OVER)
 
     def wait_for(self, *states: str) -> dict[str, Any]:

@@ -7,6 +7,8 @@ from herd.intake import pipeline
 from herd.intake.columns.reading import RowReader
 from herd.intake.models import DayState, FieldFile, ProcessingDay
 from herd.intake.pipeline import EndsTheWorker, run
+from herd.intake.reading import open_field_file
+from herd.intake.steps import read
 from tests.intake.field import herd
 from tests.intake.test_resume import opened
 
@@ -71,3 +73,22 @@ def test_a_day_over_which_the_worker_dies_three_times_stops_with_a_sentence(
     assert "was ended 3 times while it decided this day" in day.problem
     run(day)
     assert day.state == DayState.REVIEW
+
+
+def test_a_file_that_another_worker_has_read_meanwhile_is_not_read_again(
+    kettle_bench: Outfit, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    herd(kettle_bench, [417])
+    day = opened(kettle_bench)
+    first, second = day.files.all()
+    opened_files = []
+
+    def meanwhile(content: bytes, name: str) -> object:
+        opened_files.append(name)
+        FieldFile.objects.filter(pk=second.pk).update(is_read=True)
+        return open_field_file(content, name)
+
+    monkeypatch.setattr(read, "open_field_file", meanwhile)
+    run(day)
+    assert opened_files == [first.name]
+    assert (day.state, day.files.get(pk=second.pk).row_count) == (DayState.REVIEW, 0)

@@ -5,7 +5,7 @@ import time
 from tests.faults.ranch import POISON, Ranch
 from tests.intake.field import eid
 
-LINES = 1_500
+LINES = 800
 WEIGHTS = [f"{eid(number)},{900 + number % 400}" for number in range(1, LINES + 1)]
 HERD = ("herd.csv", "\n".join(["EID,Weight (lb)", *WEIGHTS]).encode())
 OTHER = ("poison.csv", b"EID,Weight (lb)\n" + eid(9_999).encode() + b",1180\n")
@@ -40,12 +40,11 @@ def test_a_worker_killed_while_it_reads_and_while_it_applies_loses_nothing_and_w
 
 def test_a_file_that_ends_the_worker_is_set_aside_and_the_day_goes_on_without_it(ranch: Ranch):
     ranch.open_day([("herd.csv", b"EID,Weight (lb)\n" + eid(7).encode() + b",1180\n"), OTHER])
-    for _ in range(3):
-        ranch.start_worker(before=POISON)
-        assert ranch.worker.wait(60) == -6
-        ranch.worker = None
-        ranch.take_over()
     ranch.start_worker(before=POISON)
+    # At home one process is the worker and does its work, so it is started anew; on a server only its child ends.
+    for _ in range(0 if ranch.has_broker else 3):
+        assert ranch.worker.wait(60) == -6
+        ranch.start_worker(before=POISON)
     seen = ranch.wait_for("review")
     assert seen["files"]["herd.csv"] == [True, 0, "", 1]
     is_read, _, problem, rows = seen["files"]["poison.csv"]

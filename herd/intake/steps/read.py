@@ -39,8 +39,11 @@ def read_files(day: ProcessingDay) -> None:
         file.tries = 0
         try:
             with transaction.atomic():
-                _read_file(day, file)
-                file.save()
+                # A worker whose lease ran out may be at it still: then its end is waited for here, and that was it.
+                waiting = FieldFile.objects.select_for_update().filter(pk=file.pk, is_read=False)
+                if waiting.values_list("pk", flat=True).first():
+                    _read_file(day, file)
+                    file.save()
         except Exception:
             # It came to an end, if to a bad one: the person who has it tried again decides how often.
             with suppress(DatabaseError):
