@@ -10,7 +10,7 @@ import pytest
 
 HEAD = "NOTCHBOOK_SPEED_HEAD"
 FULL = 50_000
-USUAL = 10_000
+USUAL = 3_000
 
 if __name__ == "__main__":
     os.environ[HEAD] = sys.argv[1] if len(sys.argv) > 1 else str(FULL)

@@ -14,7 +14,6 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 SCREENS = {
     "phone": {"viewport": {"width": 390, "height": 844}, "color_scheme": "light", "has_touch": True},
     "tablet": {"viewport": {"width": 820, "height": 1180}, "color_scheme": "dark", "has_touch": True},
-    "wide": {"viewport": {"width": 1180, "height": 820}, "color_scheme": "light"},
 }
 TASKS = ("Pregnancy check", "Sample tube", "New tag", "Body condition", "Weaning", "Sale", "Note")
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]

@@ -1,10 +1,12 @@
 """What the page reads and judges by itself is what herd.values reads and judges: the two can't drift apart."""
 
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
 import pytest
 
+from herd.reports.due import OVERDUE_DAYS
 from herd.values.chipcode import ElectronicNumber
 from herd.values.electronic import might_be_electronic, read_electronic
 from herd.values.eventdata import read_event_data
@@ -12,6 +14,7 @@ from herd.values.eventkinds import check_event
 from herd.values.hexwords import dotted_hex, reversed_word
 from herd.values.mass import WeightUnit
 from herd.values.plausibility import plausible_gain_per_day, plausible_range
+from herd.values.policy import PUBLISHED
 from herd.values.pregnancy import LONGEST_DAYS
 from herd.values.problems import Unreadable
 from herd.values.tagnumbers import read_tag_number
@@ -136,6 +139,35 @@ def test_the_page_has_the_same_limits(page):
         for span, gain in zip(SPANS, gains, strict=True):
             wanted = plausible_gain_per_day(kind, age, span_days=span)
             assert gain == pytest.approx([float(Decimal(one)) for one in wanted]), (kind, age, span)
+
+
+DUE = """async ([known, told, overdue, due]) => {
+    const {dueOf, GESTATION, OVERDUE} = await import("/static/chute/cardfacts.js");
+    const {shown} = await import("/static/chute/overlay.js");
+    const check = {on: "2026-03-14", result: "pregnant", days: 90};
+    const card = {tags: [], weights: [], pregnancy: check, due_on: known};
+    const pending = (kind, data) => shown(card, [{kind: "event", op_id: "o", body: {at: told, data: {kind, data}}}], () => told);
+    return {
+        days: [GESTATION, OVERDUE],
+        due: [card, {...card, due_on: null}, {...card, due_on: undefined}, pending("calving", {outcome: "live"}),
+            pending("pregnancy_check", {result: "pregnant", days: 100}),
+            pending("pregnancy_check", {result: "open"})].map((one) => dueOf(one, told)),
+        late: [overdue, due].map((day) => dueOf(card, day)),
+    };
+}"""
+
+
+def test_the_page_says_when_she_is_due_as_the_record_does(page):
+    """What the record says goes first, also where it says nothing; what is only here yet is reckoned here."""
+    due, told = date(2026, 10, 1), date(2026, 3, 20)
+    longest = PUBLISHED.gestation_spread + OVERDUE_DAYS
+    last = [(due + timedelta(days=longest + more)).isoformat() for more in (1, 0)]
+    said = page.evaluate(DUE, [due.isoformat(), told.isoformat(), *last])
+    assert said["days"] == [PUBLISHED.gestation, longest]
+    by_check = [(day + timedelta(days=PUBLISHED.gestation - bred)).isoformat() for day, bred in
+                ((date(2026, 3, 14), 90), (told, 100))]  # fmt: skip
+    assert said["due"] == [due.isoformat(), "", by_check[0], "", by_check[1], ""]
+    assert said["late"] == ["", due.isoformat()]
 
 
 DRAW = """async () => {

@@ -72,11 +72,7 @@ export class App {
     const read = readNumber(text);
     if (this.takenByEntry(text, read)) return;
     if (read.fault) {
-      this.voice.sound("unknown");
-      this.last = { note: `${read.fault} Scan it again.`, kind: "bad" };
-      this.view = "work";
-      this.render();
-      this.announce(this.last.note);
+      this.refuse(read.fault);
       return;
     }
     if (this.isSame(read)) {
@@ -89,6 +85,21 @@ export class App {
     }
     this.open(read);
     this.opened.push(performance.now() - began);
+  }
+
+  /** Only a piece of a number came. @param {string} text */
+  arrivedPiece(text) {
+    this.line = this.line.then(() => this.refuse(`Only a piece of a number was read, ${text.trim()}.`)).catch((problem) => this.failed(problem));
+    return this.line;
+  }
+
+  refuse(fault) {
+    if (!this.meta.token || this.view === "enrol") return;
+    this.voice.sound("unknown");
+    this.last = { note: `${fault} Scan it again.`, kind: "bad" };
+    this.view = "work";
+    this.render();
+    this.announce(this.last.note);
   }
 
   /** A burst that belongs to the animal in the chute: its new tag, or its sample tube. */
@@ -186,12 +197,12 @@ export class App {
   // Keeping
 
   /** Keep the animal in the chute; whether it is on the disk. */
-  async keep() {
+  async keep(isByHand = false) {
     const { entry, card } = this.current;
     const label = card ? nameOf(card) : entry.read.number;
     let pass;
     try {
-      pass = await this.today.keep(entry, card, label);
+      pass = await this.today.keep(entry, card, label, isByHand);
     } catch (problem) {
       this.failed(problem);
       return false;
@@ -213,7 +224,7 @@ export class App {
   }
 
   async keepNow() {
-    if (!this.current || !(await this.keep())) return;
+    if (!this.current || !(await this.keep(true))) return;
     this.render();
     this.announce(`Kept for ${this.last.pass.label}: ${this.last.pass.said.join(", ") || "seen"}`);
   }

@@ -3,9 +3,10 @@
 import { daysBetween } from "./judging.js";
 
 const DAY = 86_400_000;
-// Days of gestation where no breed is known, and how long after it a check is still told (herd.values, herd.reports.due).
+// Days of gestation where no breed is known, and how long after the expected day she is still told: the usual spread
+// and a month (herd.values.policy, herd.reports.due).
 export const GESTATION = 283;
-export const OVERDUE = 30;
+export const OVERDUE = 42;
 const STATUS = { sold: "SOLD", dead: "DEAD", missing: "recorded as MISSING", transferred: "TRANSFERRED" };
 const RESULTS = { pregnant: "bred", open: "open", recheck: "recheck" };
 
@@ -51,15 +52,17 @@ export function factsOf(card, here) {
 }
 
 /**
- * When a calf is expected: by the record where it says so, else by the days bred of the last check; empty where unknown.
+ * When a calf is expected, as the record says; by the days bred of a check that is only here yet; empty where unknown.
  * @param {any} card @param {string} today
  */
 export function dueOf(card, today) {
-  if (card.due_on) return card.due_on;
-  const { result, days, on } = card.pregnancy ?? {};
+  const due = card.due_on === undefined ? dueByCheck(card.pregnancy ?? {}) : card.due_on;
+  return !due || daysBetween(due, today) > OVERDUE ? "" : due;
+}
+
+function dueByCheck({ result, days, on }) {
   if (result !== "pregnant" || !days || !on) return "";
-  const due = new Date(Date.parse(on) + (GESTATION - days) * DAY).toISOString().slice(0, 10);
-  return daysBetween(due, today) > OVERDUE ? "" : due;
+  return new Date(Date.parse(on) + (GESTATION - days) * DAY).toISOString().slice(0, 10);
 }
 
 function lastWeight(card, today) {

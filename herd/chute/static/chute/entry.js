@@ -5,6 +5,8 @@ import { doubtOfWeight, readWeight } from "./judging.js";
 
 // The longest pregnancy that the record takes for one, in days (herd.values.pregnancy).
 export const LONGEST_DAYS = 305;
+// As many digits of an EID behind a weight are no chance any more; one is.
+const ENDS = [2, 3];
 const RESULTS = { pregnant: "bred", open: "open", recheck: "recheck" };
 
 /** A new entry. @param {any} card null for a number that is not here @param {any} read the number as it came @param {any} work */
@@ -17,6 +19,7 @@ export function newEntry(card, read, work) {
     fields: { weight: "", result: "", days: "", tube: "", score: "", note: "", given, weaned: true, moved: true, sold: false, despite: "" },
     tags: [],
     newTag: null,
+    piece: "",
     sure: false,
     register: "",
   };
@@ -32,7 +35,7 @@ export function subjectOf(entry) {
 
 /**
  * What the entry becomes: operations, what is said of them, and what could not be kept and has to be looked at.
- * @param {any} entry @param {any} card @param {any} work @param {{unit: string, today: string, forced?: boolean}} here
+ * @param {any} entry @param {any} card @param {any} work @param {{unit: string, today: string, starts?: Set<string>, isByHand?: boolean}} here
  * @returns {{drafts: any[], said: string[], asides: any[]}}
  */
 export function drawUp(entry, card, work, here) {
@@ -86,13 +89,27 @@ function keepWeight(entry, { card, here, event, kept }) {
   const text = entry.fields.weight.trim();
   if (!text) return;
   const read = readWeight(text, here.unit);
-  const doubt = read.fault ?? (entry.sure || here.forced ? "" : doubtOfWeight(card, read.weight, here.unit, here.today));
+  const doubt = read.fault ?? (entry.sure ? "" : doubtOfEntry(entry, card, read.weight, here));
   if (doubt) {
     kept.asides.push({ field: "weight", value: text, unit: here.unit, reason: doubt, isFault: Boolean(read.fault) });
     return;
   }
   event("weight", { weight: read.weight, unit: here.unit });
   kept.said.push(`${read.weight} ${here.unit}`);
+}
+
+/** A sentence about a weight as entered that needs a person's word, empty where none does. */
+export function doubtOfEntry(entry, card, weight, here) {
+  const text = entry.fields.weight.trim();
+  if (isPiece(text, entry, here)) return `${text} may be a piece of a scanned number.`;
+  return doubtOfWeight(card, weight, here.unit, here.today);
+}
+
+/** Whether a reader's keys are in it, or it ends, with no person's word, as the EIDs here begin. */
+function isPiece(text, { piece }, { starts = new Set(), isByHand }) {
+  if (piece && text.includes(piece)) return true;
+  if (isByHand) return false;
+  return [...starts].some((start) => start.startsWith(text) || ENDS.some((size) => text.endsWith(start.slice(0, size))));
 }
 
 function keepCheck(entry, { event, kept }) {

@@ -2,7 +2,8 @@
 
 import { cameraButton } from "./camera.js";
 import { button, choice, field, h, toggle } from "./element.js";
-import { doubtOfWeight, readWeight } from "./judging.js";
+import { doubtOfEntry } from "./entry.js";
+import { readWeight } from "./judging.js";
 import { readNumber } from "./numbers.js";
 import { tagsView } from "./tagsview.js";
 
@@ -52,9 +53,10 @@ function typed(app, key, attributes, after = () => {}) {
 function weight(app) {
   const { entry, card } = app.current;
   const doubt = h("p.fault", { id: "doubt", role: "status" });
+  const here = { unit: app.today.unit, today: app.today.day, starts: app.herd.starts };
   const judge = (input) => {
     const read = input.value.trim() ? readWeight(input.value, app.today.unit) : null;
-    const found = read && (read.fault ?? doubtOfWeight(card, read.weight, app.today.unit, app.today.day));
+    const found = read && (read.fault ?? doubtOfEntry(entry, card, read.weight, here));
     doubt.replaceChildren(found ?? "", found && !read.fault ? button("It is right", () => {
       entry.sure = true;
       doubt.replaceChildren("Kept as it is.");
@@ -68,6 +70,10 @@ function weight(app) {
     entry.sure = false;
     doubt.replaceChildren();
     timer = setTimeout(() => judge(one), 600);
+  });
+  input.addEventListener("piece", (event) => {
+    entry.piece = event.detail;
+    app.noteDraft();
   });
   return [field(`Weight, ${app.today.unit}`, input), doubt];
 }

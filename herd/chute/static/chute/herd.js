@@ -19,6 +19,8 @@ export class Herd {
     this.base = new Map();
     this.cards = new Map();
     this.numbers = new Map();
+    /** How the EIDs here begin, as far as a weight has digits. @type {Set<string>} */
+    this.starts = new Set();
     this.lists = { group: new Map(), location: new Map(), product: new Map() };
   }
 
@@ -106,6 +108,7 @@ export class Herd {
     }
     this.cards.set(id, card);
     for (const tag of card.tags) {
+      if (tag.kind === "eid") this.starts.add(tag.number.slice(0, 4));
       const ids = this.numbers.get(tag.number);
       if (ids) ids.add(id);
       else this.numbers.set(tag.number, new Set([id]));

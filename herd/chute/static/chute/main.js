@@ -79,7 +79,7 @@ function wire(app) {
     if (app.view === "list" && !document.querySelector("details[open]")) app.render();
   };
   app.store.onlost = () => rescue(app);
-  new Wedge((number) => app.arrived(number));
+  new Wedge((number) => app.arrived(number), (text) => app.arrivedPiece(text));
   document.body.append(app.pad.element);
   navigator.wakeLock?.request("screen").catch(() => {});
 }

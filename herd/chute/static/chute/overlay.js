@@ -38,8 +38,10 @@ function putEvent(card, row, on) {
     card.weights = card.weights.slice(0, LAST_WEIGHTS);
   } else if (kind === "pregnancy_check") {
     card.pregnancy = { on, result: data.result, days: data.days, status: row.status };
-    card.due_on = null;
-  } else if (MEDICINES.has(kind)) {
+    // Until the server has reckoned anew, the page counts by the check; a service or calving leaves it open.
+    card.due_on = undefined;
+  } else if (kind === "calving" || kind === "service") card.due_on = null;
+  else if (MEDICINES.has(kind)) {
     // The server works out how long, from the days given: until then the animal is held.
     [card.in_withdrawal, card.free_on] = [true, null];
   } else if (LEAVING[kind] && row.status !== "review") card.status = LEAVING[kind];

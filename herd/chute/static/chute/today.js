@@ -79,9 +79,9 @@ export class Today {
       || (tasks.includes("pregnancy_check") && card.pregnancy?.on === day);
   }
 
-  /** Keep what was entered; resolves when it is on the disk, raises NotStored with nothing kept. @returns {Promise<Pass>} */
-  async keep(entry, card, label, forced = false) {
-    const kept = drawUp(entry, card, this.work, { unit: this.unit, today: this.day, forced });
+  /** Keep what was entered; resolves when it is on the disk, raises NotStored with nothing kept. @param {boolean} isByHand whether a person said so, not the next number @returns {Promise<Pass>} */
+  async keep(entry, card, label, isByHand = false) {
+    const kept = drawUp(entry, card, this.work, { unit: this.unit, today: this.day, starts: this.herd.starts, isByHand });
     const stamp = this.clocks.stamp();
     const pass = {
       id: entry.id, at: stamp.at, day: this.day, group: this.work.group, animal: entry.animal || kept.animal || "",
