@@ -25,8 +25,8 @@ from tests.cast import eid_tag, entry, register
 
 ANYONE, SIGNED_IN = "anyone", "signed in"
 READER, CREW, OFFICE, OWNER = Role.READER, Role.CREW, Role.OFFICE, Role.OWNER
-# What a page is when it takes no such request.
-NO = "405"
+# What a page is when it takes no such request, and one that no person has, but a program with a token.
+NO, NOBODY = "405", "404"
 
 
 # Least role to see, least role to post; every address is written down here, and a new one is added.
@@ -34,6 +34,7 @@ READ = (READER, NO)
 PAGES: dict[str, tuple[str, str]] = {
     "alive": (ANYONE, NO),
     "ready": (ANYONE, NO),
+    "metrics": (NOBODY, NO),
     "office:sign-in": (ANYONE, ANYONE),
     "office:sign-out": (NO, ANYONE),
     "office:first-run": (ANYONE, ANYONE),
@@ -295,6 +296,8 @@ def is_right(answer: int | str, who: str, least: str, *, has_ids: bool) -> bool:
     if least == NO:
         # The admin asks who is there before it looks at the method.
         return answer in {405, 403, "sign in"}
+    if least == NOBODY:
+        return answer == 404
     if not is_let_in(who, least):
         return answer in ({"sign in", 302} if who == "nobody" else {403})
     if who == "stranger" and has_ids:
