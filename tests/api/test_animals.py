@@ -99,3 +99,16 @@ def test_another_outfits_animal_is_not_found(stranger, cow):
     assert stranger.get(f"animals/{cow}/").status_code == 404
     assert stranger.patch(f"animals/{cow}/", {"breed": "HE"}, If_Match="*").status_code == 404
     assert stranger.get("animals/").json()["items"] == []
+
+
+@pytest.mark.parametrize("path", ["animals/", "events/", "locations/", "memberships/", "changes/", "days/"])
+def test_a_list_is_asked_nothing_that_it_does_not_know(office, path):
+    answer = office.get(f"{path}?colour=red&limit=10")
+    assert (answer.status_code, answer.json()["errors"][0]["pointer"]) == (400, "/colour")
+    assert office.get(f"{path}?limit=10&fields=id").status_code == 200
+
+
+def test_one_animal_is_asked_for_members_only(office, kettle_bench):
+    cow = register(kettle_bench, vid_tag("1"))
+    assert office.get(f"animals/{cow}/?colour=red").status_code == 400
+    assert office.get(f"animals/{cow}/?fields=id").json() == {"id": str(cow)}
