@@ -146,7 +146,8 @@ DUE = """async ([known, told, overdue, due]) => {
     const {shown} = await import("/static/chute/overlay.js");
     const check = {on: "2026-03-14", result: "pregnant", days: 90};
     const card = {tags: [], weights: [], pregnancy: check, due_on: known};
-    const pending = (kind, data) => shown(card, [{kind: "event", op_id: "o", body: {at: told, data: {kind, data}}}], () => told);
+    const row = (kind, data) => ({kind: "event", op_id: "o", body: {at: told, data: {kind, data}}});
+    const pending = (kind, data) => shown(card, [row(kind, data)], () => told);
     return {
         days: [GESTATION, OVERDUE],
         due: [card, {...card, due_on: null}, {...card, due_on: undefined}, pending("calving", {outcome: "live"}),
