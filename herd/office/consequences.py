@@ -10,6 +10,7 @@ from herd.office.saying import say_day
 from herd.office.today import today_of
 from herd.office.wording import Carrying, due_of
 from herd.registry.models import Animal
+from herd.registry.queries.breeds import breed_namer
 from herd.registry.queries.policies import policy_on
 from herd.registry.queries.withdrawal import hold_of
 from herd.registry.services.batch import NewEvent
@@ -19,7 +20,7 @@ from herd.values.eventkinds import MEDICINE_KINDS
 def carrying(outfit: Outfit, animal_id: UUID) -> Carrying:
     """What a due date of an animal is counted with today."""
     breed = Animal.objects.of(outfit).filter(pk=animal_id).values_list("breed", flat=True).first()
-    return Carrying(policy_on(outfit, today_of(outfit)).policy, breed or "")
+    return Carrying(policy_on(outfit, today_of(outfit)).policy, breed_namer(outfit)(breed or ""))
 
 
 def say_consequence(new: NewEvent, outfit: Outfit) -> str:

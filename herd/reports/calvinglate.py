@@ -10,6 +10,7 @@ from django.db.models import Q
 
 from herd.accounts.models import Outfit
 from herd.registry.models import Animal, AnimalStatus, Event
+from herd.registry.queries.breeds import breed_namer
 from herd.registry.queries.policies import policies_of
 from herd.reports.calving import KNOWN, Noted, Season
 from herd.values.gestation import Due, due_from_check, due_from_service
@@ -57,17 +58,17 @@ class _Word:
 def females_by_word(
     outfit: Outfit, season: Season, policies: PolicyHistory | None = None
 ) -> dict[str, list[Noted]]:
-    """The females on hand now, by the last word on each up to the season's last day; two queries.
+    """The females on hand now, by the last word on each up to the season's last day; three queries.
 
     NO_WORD has the cows alone: without a calf in the season, and neither served nor checked since their last.
     """
     policy = (policies or policies_of(outfit)).on(season.last).policy
-    words = _words(outfit, season)
+    words, named = _words(outfit, season), breed_namer(outfit)
     found: dict[str, list[Noted]] = {name: [] for name in GROUPS}
     here = Q(entered_on=None) | Q(entered_on__lte=season.last)
     females = Animal.objects.of(outfit).filter(here, status=AnimalStatus.ON_HAND, animal_class__in=("cow", "heifer"))
     for key, name, breed in females.order_by("pk").values_list("pk", "animal_class", "breed"):
-        group, day, said = _judge(words.get(key, _Word()), breed, season.last, policy)
+        group, day, said = _judge(words.get(key, _Word()), named(breed), season.last, policy)
         if group != NO_WORD or (name == "cow" and key not in season.dams):
             found[group].append(Noted(key, day, said))
     return found

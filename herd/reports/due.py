@@ -8,6 +8,7 @@ from uuid import UUID
 
 from herd.accounts.models import Outfit
 from herd.registry.models import AnimalStatus, Event
+from herd.registry.queries.breeds import breed_namer
 from herd.registry.queries.policies import policies_of
 from herd.values.gestation import Due, due_from_check, due_from_service
 from herd.values.policy import Policy
@@ -57,7 +58,7 @@ class _Known:
 def due_cows(outfit: Outfit, today: date, until: date, policies: PolicyHistory | None = None) -> list[DueCow]:
     """The animals on hand that are expected to calve up to a day, or are overdue; the earliest in front.
 
-    Two queries; of events whose day isn't fully known nothing is counted. The outfit's own values of today count;
+    Three queries; of events whose day isn't fully known nothing is counted. The outfit's own values of today count;
     they are asked for where `policies` doesn't give them.
     """
     policy = (policies or policies_of(outfit)).on(today).policy
@@ -87,13 +88,14 @@ def _pregnancies(outfit: Outfit, today: date, only: Collection[UUID] | None) -> 
     )  # fmt: skip
     if only is not None:
         rows = rows.filter(animal__in=only)
+    named = breed_namer(outfit)
     last: tuple[UUID, _Known] | None = None
     ordered = rows.order_by("animal_id", "happened_on", "id").values_list(*COLUMNS)
     for key, breed, kind, on, data in ordered.iterator():
         if last is None or last[0] != key:
             if last is not None:
                 yield last
-            last = (key, _Known(breed))
+            last = (key, _Known(named(breed)))
         last[1].take(kind, on, data)
     if last is not None:
         yield last

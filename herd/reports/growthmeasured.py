@@ -8,7 +8,8 @@ from uuid import UUID
 
 from herd.accounts.models import Outfit
 from herd.ledger.rows import in_steps
-from herd.registry.models import Breed, Event
+from herd.registry.models import Event
+from herd.registry.queries.breeds import breed_namer
 from herd.registry.queries.groupplaces import group_places
 from herd.registry.queries.lives import lives_of
 from herd.registry.queries.policies import policies_of
@@ -70,13 +71,13 @@ def measured(
 
 
 def _read(outfit: Outfit, kind: str, first: date, last: date) -> Iterator[MeasuredLine]:
-    names = {code.casefold(): name for code, name in Breed.objects.of(outfit).values_list("code", "name")}
+    named = breed_namer(outfit)
     rows = Event.objects.of(outfit).filter(kind=kind, happened_on__range=(first, last), animal__is_void=False)
     columns: Any = rows.order_by("happened_on", "id").values_list(*COLUMNS)
     for _, animal_id, on, data, born, precision, breed in columns:
         age = (on - born).days if born and precision == "day" else None
         length = length_of(data.get(FIELDS[kind]))
-        yield MeasuredLine(animal_id, on, length, age, names.get(breed.strip().casefold(), breed))
+        yield MeasuredLine(animal_id, on, length, age, named(breed))
 
 
 def _set_kept(outfit: Outfit, lines: Sequence[MeasuredLine]) -> None:

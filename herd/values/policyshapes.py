@@ -7,7 +7,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Any
 
-from herd.values.policy import AnimalUnitRule, BreedValue, DamAge, DayWindow, StartRule
+from herd.values.policy import BreedValue, DamAge, DayWindow, StartRule
 from herd.values.problems import Unreadable, shown
 
 MOST_ROWS = 40
@@ -149,15 +149,9 @@ START_RULES: Mapping[str, str] = {
     StartRule.THIRD_CALF: "the day the third calf was born",
     StartRule.THIRD_MATURE_COW: "the day the third mature cow calved",
 }
-UNIT_RULES: Mapping[str, str] = {
-    AnimalUnitRule.LINEAR: "1 for each 1,000 pounds",
-    AnimalUnitRule.PAIR: "cows by dry or with calf",
-    AnimalUnitRule.METABOLIC: "by metabolic weight",
-}
 CHOICE_TYPES: tuple[tuple[Mapping[str, str], Callable[[str], Any]], ...] = (
     (YES_NO, lambda word: word == "yes"),
     (START_RULES, StartRule),
-    (UNIT_RULES, AnimalUnitRule),
 )
 
 

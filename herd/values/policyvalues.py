@@ -8,7 +8,6 @@ from typing import Any
 from herd.values.policy import PUBLISHED, Policy
 from herd.values.policyshapes import (
     START_RULES,
-    UNIT_RULES,
     YES_NO,
     Limits,
     Shape,
@@ -112,7 +111,6 @@ POLICY_VALUES: dict[str, PolicyValue] = {
         PolicyValue("first_period_goal", "Goal for the first period, at least", BREEDING, Shape.WEIGHT,
                     _limits(0, 100), "% of calves"),
         _days("mature_cow_years", "A cow is mature from", BREEDING, 2, 8, unit="years"),
-        _choice("animal_unit", "An animal unit is", OTHER, UNIT_RULES),
         _days("identification_retention_years", "Papers on identification are kept", OTHER, 5, 50, unit="years",
               hint="At least 5 years: 9 CFR 86.3. Notchbook itself deletes nothing."),
         _days("treatment_retention_years", "Records of treatments are kept", OTHER, 2, 50, unit="years",

@@ -76,7 +76,7 @@ def test_the_log_goes_on_over_pages(ada_in, cast, herd, django_assert_max_num_qu
     day = today_of(cast.kettle_bench)
     some = [NewEvent(herd.cow, "treatment", day, {"product": f"P{one}"}) for one in range(205)]
     events.record(entry=entry(cast.kettle_bench), events=some)
-    with django_assert_max_num_queries(9):
+    with django_assert_max_num_queries(10):
         first = ada_in.get(reverse(LOG))
     second = ada_in.get(f"{reverse(LOG)}{first.context['page'].next}")
     assert (len(first.context["lines"]), len(second.context["lines"])) == (200, 5)

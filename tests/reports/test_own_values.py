@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 
 from herd.registry.queries.policies import policies_of
-from herd.registry.services import events, policies
+from herd.registry.services import events, lists, policies
 from herd.registry.services.batch import NewEvent
 from herd.reports.calving import season_of
 from herd.reports.calvinglate import PAST_DUE, females_by_word
@@ -144,3 +144,18 @@ def test_the_policies_used_are_told(kettle_bench):
     history = policies_of(kettle_bench)
     gain_of(kettle_bench, {one: Stretch(FIRST, LAST)}, history)
     assert [each.own(["fill_caution"]) for each in history.used()] == [{"fill_caution": 40}]
+
+
+def test_a_breed_entered_by_its_code_has_its_own_gestation(kettle_bench):
+    cow = register(kettle_bench, breed="he", born_on=date(2018, 3, 1), born_precision="day", on=date(2020, 1, 1))
+    events.record(entry=entry(kettle_bench), events=[NewEvent(cow, "service", date(2025, 6, 21))])
+    put(kettle_bench, "gestation_by_breed", "Hereford 285", FIRST)
+
+    def expected():
+        return [each.due.expected for each in due_cows(kettle_bench, date(2026, 3, 20), date(2026, 5, 1))]
+
+    assert expected() == [date(2026, 3, 31)]
+    lists.add(entry=entry(kettle_bench), subject="breed", facts={"code": "HE", "name": "Hereford"})
+    assert expected() == [date(2026, 4, 2)]
+    season = season_of(kettle_bench, date(2026, 1, 1), date(2026, 4, 5))
+    assert [each.day for each in females_by_word(kettle_bench, season)["expected"]] == [date(2026, 4, 2)]

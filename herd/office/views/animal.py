@@ -30,6 +30,7 @@ from herd.office.naming import names_of
 from herd.office.today import today_of
 from herd.office.wording import Carrying, animals_spoken_of, say_event
 from herd.registry.models import Animal
+from herd.registry.queries.breeds import breed_namer
 from herd.registry.queries.changes import standing_ids
 from herd.registry.queries.family import some_offspring
 from herd.registry.queries.history import AnimalHistory, changes_of, history_of, weights_of
@@ -67,7 +68,7 @@ def animal(request: OfficeRequest, animal_id: UUID) -> HttpResponseBase:
     standing = standing_ids(history.changes)
     now, before = tags_by_age(history.wearings)
     policies = policies_of(outfit)
-    carrying = Carrying(policies.on(today).policy, history.animal.breed)
+    carrying = Carrying(policies.on(today).policy, breed_namer(outfit)(history.animal.breed))
     if way := asked_way(request):
         latest = history.events[::-1]
         name = str(title_of(now, before)["name"])

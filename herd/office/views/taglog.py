@@ -20,6 +20,7 @@ from herd.office.saying import say_day
 from herd.office.tables import Cell, Table
 from herd.office.today import today_of
 from herd.registry.models import TagKind, TagWearing, WearingBegan, WearingEnded
+from herd.registry.queries.policies import policy_on
 from herd.registry.queries.taglog import LogLine, log_lines, log_page, place_of
 from herd.values.officialtags import YEARS_KEPT
 
@@ -49,10 +50,12 @@ def log(request: OfficeRequest) -> HttpResponseBase:
     """The log of a period, a hundred lines a page."""
     outfit, today = request.outfit, today_of(request.outfit)
     form = LogForm(_given(request, today), today=today)
+    years = policy_on(outfit, today).policy.identification_retention_years
     question = form.question()
     way = asked_way(request)
     if way:
-        about = f"{say_day(question.since)} to {say_day(question.until)}, kept for {YEARS_KEPT} years (9 CFR 86.4)"
+        span = f"{say_day(question.since)} to {say_day(question.until)}"
+        about = f"{span}, kept for {years} years (9 CFR 86.4: {YEARS_KEPT} at least)"
         kind = f", {TagKind(question.kind).label} only" if question.kind else ""
         table = Table("Tag log", COLUMNS, _rows(outfit, log_lines(outfit, question)), f"{about}{kind}.")
         return hand_out(request, way, table)
@@ -66,8 +69,9 @@ def log(request: OfficeRequest) -> HttpResponseBase:
         "lines": _said(outfit, page),
         "next": _question(request, str(page[-1].place)) if len(lines) > len(page) else "",
         "first": _question(request, "") if after else "",
-        "years_kept": YEARS_KEPT,
-        "long_ago": _years_before(today, YEARS_KEPT),
+        "years_kept": years,
+        "years_asked": YEARS_KEPT,
+        "long_ago": _years_before(today, years),
         "today": today,
     }
     return render(request, "office/tags/log.html", context)

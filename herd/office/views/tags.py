@@ -21,6 +21,7 @@ from herd.office.today import today_of
 from herd.office.wording import as_uuid
 from herd.registry.models import Animal, TagBox, TagKind, TagWearing, WearingBegan, WearingEnded
 from herd.registry.queries.doubtfultags import CHECKS, worn_now
+from herd.registry.queries.policies import policy_on
 from herd.registry.queries.retags import would_be_retag
 from herd.registry.queries.stock import FreeNumber, offers, run_of
 from herd.registry.services import tags
@@ -46,7 +47,8 @@ def overview(request: OfficeRequest) -> HttpResponse:
         "came_off": TagWearing.objects.of(outfit).filter(worn_to__range=(since, today)).count(),
         "since": since,
         "checks": CHECKS.values(),
-        "years_kept": YEARS_KEPT,
+        "years_kept": policy_on(outfit, today).policy.identification_retention_years,
+        "years_asked": YEARS_KEPT,
         "may_write": has_role(request.role, Role.CREW),
     }
     return render(request, "office/tags/overview.html", context)

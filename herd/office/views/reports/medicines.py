@@ -21,6 +21,7 @@ from herd.office.today import today_of
 from herd.office.views.reports.paging import page_of, question_of
 from herd.office.views.reports.tagcells import visual_tag
 from herd.registry.models import Event
+from herd.registry.queries.policies import policies_of
 from herd.registry.queries.tags import Worn, worn_by
 from herd.registry.queries.withdrawal import held_by
 from herd.reports.medicines import ingredients, medicines_given, undated_medicines
@@ -29,6 +30,7 @@ from herd.values.eventkinds import MEDICINE_KINDS
 from herd.values.fielddates import DayOrder, read_date
 from herd.values.mass import WeightUnit
 from herd.values.movementrules import latest_day
+from herd.values.policyhistory import PolicyHistory
 from herd.values.problems import Unreadable
 from herd.values.withdrawal import Withdrawal
 
@@ -107,10 +109,11 @@ def treatments(request: OfficeRequest) -> HttpResponseBase:
     rows = medicines_given(outfit, first, last, kinds)
     if said.get("product"):
         rows = rows.filter(data__product__icontains=said["product"])
-    way = asked_way(request)
+    kept, way = say_kept(policies_of(outfit), last), asked_way(request)
     if way:
         title = f"Treatment log, {first} to {last}"
-        return hand_out(request, way, Table(title, COLUMNS, _rows(outfit, rows.iterator(chunk_size=800)), ABOUT))
+        lines = _rows(outfit, rows.iterator(chunk_size=800))
+        return hand_out(request, way, Table(title, COLUMNS, lines, f"{ABOUT} {kept}"))
     page = page_of(request, rows)
     context = {
         "here": "reports",
@@ -120,9 +123,15 @@ def treatments(request: OfficeRequest) -> HttpResponseBase:
         "page": page,
         "lines": list(_lines(outfit, page.rows)),
         "undated": undated_medicines(outfit, kinds),
-        "about": ABOUT,
+        "about": f"{ABOUT} {kept}",
     }
     return render(request, "office/reports/treatments.html", context)
+
+
+def say_kept(policies: PolicyHistory, last: date) -> str:
+    """How long the log is to be kept, by the years in force on its last day."""
+    years = policies.on(last).policy.treatment_retention_years
+    return f"Keep each line for {years} years from the last dose; 21 CFR 530.5 asks for 2 at least."
 
 
 def _lines(outfit: Outfit, events: Any) -> Iterator[GivenLine]:
