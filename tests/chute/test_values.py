@@ -192,3 +192,27 @@ def test_whatever_is_kept_is_an_event_as_the_record_takes_it(page):
     assert [one["kind"] for one in said] == wanted.split()
     read = [(one["kind"], dict(read_event_data(one["data"], WeightUnit.KG).data)) for one in said]
     assert [check_event(kind, data) for kind, data in read] == [[]] * len(said)
+
+
+PIECES = """async (weights) => {
+    const {newEntry, drawUp} = await import("/static/chute/entry.js");
+    const work = {group: "", tasks: ["weight"], products: []};
+    const card = {id: "a", class: "cow", group: "", tags: [], weights: []};
+    return weights.map(([weight, piece, isByHand, sure]) => {
+        const entry = newEntry(card, {kind: "vid", number: "417"}, work);
+        entry.fields.weight = weight;
+        Object.assign(entry, {piece, sure});
+        const here = {unit: "lb", today: "2026-03-14", starts: new Set(["8402", "9820"]), isByHand};
+        return drawUp(entry, card, work, here).drafts.length;
+    });
+}"""
+
+
+def test_a_weight_that_may_be_a_piece_of_a_number_asks_for_a_persons_word(page):
+    """Fast keys ask whoever keeps it; how it begins or ends asks only where the next number would keep it."""
+    given = [
+        ("1180", "", False, False, 1), ("1184", "", False, False, 0), ("1184", "", True, False, 1),
+        ("840", "", False, False, 0), ("982", "", False, False, 0), ("1198", "", False, False, 0),
+        ("1180", "11", True, False, 0), ("1180", "11", True, True, 1), ("1180", "84", False, False, 1),
+    ]  # fmt: skip
+    assert page.evaluate(PIECES, [list(one[:4]) for one in given]) == [one[4] for one in given]
