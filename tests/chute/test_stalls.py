@@ -107,12 +107,13 @@ def test_what_is_left_of_a_number_is_never_taken_for_fingers(page):
         cut = eid(chance.randint(1, 9000))[: chance.randint(1, 14)]
         runs.append(reader(cut, chance, enter=False, stalls=chance.choice([0.0, 0.2, 0.5])))
         cuts.append(cut)
-    for cut, said in zip(cuts, run(page, runs), strict=True):
+    for cut, keys, said in zip(cuts, runs, run(page, runs), strict=True):
         assert said["numbers"] == [], (cut, said)
         is_doubted = bool(said["doubted"]) and said["doubted"] in said["value"]
         # Digits too many for a weight are refused as one, and a start of 840 is asked about by what it says.
         is_seen = len(said["value"]) > 4 or eid(1).startswith(said["value"])
-        assert is_doubted or is_seen, (cut, said)
+        is_fast = any(span <= 45 for _, span in keys[1 : len(said["value"])])
+        assert is_doubted or (is_seen and not is_fast), (cut, keys, said)
 
 
 def test_a_weight_that_fingers_type_is_a_weight(page):
