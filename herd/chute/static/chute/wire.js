@@ -40,10 +40,10 @@ export class Wire {
     return read(await this.fetch(path, {}));
   }
 
-  /** @param {string} path @param {string | FormData} body JSON as text, or a form @returns {Promise<any>} */
-  async post(path, body) {
+  /** @param {string} path @param {string | FormData} body JSON as text, or a form @param {Record<string, string>} more headers @returns {Promise<any>} */
+  async post(path, body, more = {}) {
     const headers = typeof body === "string" ? { "Content-Type": "application/json" } : {};
-    return read(await this.fetch(path, { method: "POST", body, headers }));
+    return read(await this.fetch(path, { method: "POST", body, headers: { ...headers, ...more } }));
   }
 
   /** Lines as they come, a last one without its end left out. @param {string} path */
