@@ -23,10 +23,15 @@ from herd.intake.models import (
 )
 from herd.ledger.models import Change, Changeset
 from herd.registry.models import Event, GroupMembership, HeadCheck, MissingTag, Tag, TagBox, TagWearing
-from herd.registry.services import events, groups, lists, stock
+from herd.registry.services import events, groups, lists, policies, stock
 from herd.registry.services.batch import NewEvent
+from herd.sync.devices import enrol, make_device
+from herd.sync.models import DeviceKind, DeviceRole, Operation
+from herd.sync.protocol import Push
+from herd.sync.pushing import push
 from herd.values.identity import new_id
 from tests.cast import eid_tag, entry, register
+from tests.sync.sending import weighing
 
 LAYOUT = "ab" * 32
 
@@ -72,6 +77,12 @@ def fill(outfit: Any, person: Any, word: str, eid: str) -> Rows:
     herd_list = lists.add(entry=by, subject="herd_list", facts={"name": f"{word} list", "question": "class=cow"})
     facts = {"group_id": group, "counted_on": date(2025, 6, 1), "counted": 1, "expected": 1, "note": word}
     lists.add(entry=by, subject="head_check", facts=facts)
+    since = date(2026, 1, 1)
+    value = policies.set_value(entry=by, name="gestation", text="284", in_force_from=since, today=since)
+    given = {"kind": DeviceKind.PHONE, "role": DeviceRole.CAPTURE, "by": person}
+    _, code = make_device(outfit=outfit, name=f"{word} phone", **given)
+    device = enrol(code).device
+    push(device, Push([weighing({"animal": str(animal)})]))
     note_change(outfit=outfit, kind="people", says=f"{word} change", by=person)
     day = ProcessingDay.objects.create(outfit=outfit, name=f"{word} day", worked_on=date(2026, 1, 1))
     file = FieldFile.objects.create(day=day, name=f"{word}.csv", sha256="0" * 64, size=1, content=b"x")
@@ -87,6 +98,8 @@ def fill(outfit: Any, person: Any, word: str, eid: str) -> Rows:
         day,
         file,
         line,
+        device,
+        Operation.objects.get(device=device),
         OutfitPerson.objects.filter(outfit=outfit).first(),
         OutfitChange.objects.filter(outfit=outfit).first(),
         Changeset.objects.filter(outfit=outfit).first(),
@@ -101,6 +114,7 @@ def fill(outfit: Any, person: Any, word: str, eid: str) -> Rows:
         "registry.Group": group,
         "registry.HerdList": herd_list,
         "registry.Location": place,
+        "registry.PolicyValue": value,
         "registry.Product": product,
         "registry.TagBox": box,
     }
