@@ -181,7 +181,7 @@ def test_the_review_asks_about_the_misread_the_unknown_and_the_doubtful(stocked,
     assert any(title.startswith(f"EID {STRANGER}: on no animal") for title in pages)
     doubtful = re.sub(r"\s+", " ", re.sub("<[^>]+>", " ", pages["cow 409 yellow: weight 400 lb is doubtful"]))
     assert "scale.csv, line 11" in doubtful
-    assert "lb to 2000 lb" in doubtful
+    assert "lb to 2,000 lb" in doubtful
 
 
 def test_nothing_waits_once_every_finding_is_ruled(stocked, ruled):
