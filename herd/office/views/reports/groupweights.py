@@ -5,7 +5,7 @@ from datetime import date
 
 from django.http import Http404
 from django.http.response import HttpResponseBase
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
@@ -63,6 +63,8 @@ def weights(request: OfficeRequest) -> HttpResponseBase:
 @needs(Role.READER)
 def animals(request: OfficeRequest) -> HttpResponseBase:
     """The animals behind the figures of a group: those weighed, or those that were not."""
+    if "group" not in request.GET:
+        return redirect("office:report-weights")
     _, (first, last) = _days(request)
     found = {str(one.group.pk): one for one in weights_by_group(request.outfit, first, last)}
     one, what = found.get(request.GET.get("group", "")), request.GET.get("what", "")
