@@ -84,6 +84,8 @@ SOUND = {
     "sample": {"tube": "TB00881"},
     "sample_result": {"result": "negative"},
     "body_condition": {"score": "5.5"},
+    "hip_height": {"height": "51"},
+    "scrotal": {"circumference": "34 cm"},
     "movement": {"to": "Mill Trap"},
     "note": {"note": "Kicks."},
 }

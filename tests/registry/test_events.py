@@ -31,6 +31,8 @@ SAMPLES: dict[str, dict[str, Any]] = {
     "sample": {"tube": "KB-000417"},
     "sample_result": {"tube": "KB-000417", "test": "BVD", "result": "negative"},
     "body_condition": {"score": "5.5"},
+    "hip_height": {"height": "51 in"},
+    "scrotal": {"circumference": "34 cm"},
     "movement": {"to": "Mill Trap"},
     "sale": {"buyer": "sale barn"},
     "purchase": {"seller": "neighbor"},
