@@ -142,13 +142,13 @@ def test_a_female_that_left_is_not_waited_for(kettle_bench):
     assert words(kettle_bench) == {}
 
 
-def test_another_outfits_calvings_are_not_here_and_five_queries_are_enough(
+def test_another_outfits_calvings_are_not_here_and_six_queries_are_enough(
     kettle_bench, far_rim, django_assert_num_queries
 ):
     calve(far_rim, register(far_rim), MARCH)
     for _ in range(4):
         calve(kettle_bench, register(kettle_bench), MARCH)
-    with django_assert_num_queries(5):
+    with django_assert_num_queries(6):
         found = season(kettle_bench)
         females_by_word(kettle_bench, found)
     assert len(found.dams) == 4
