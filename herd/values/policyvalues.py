@@ -1,7 +1,7 @@
 """The policy's values one by one: what each is called, what it may be, how it is typed and said."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any
 
@@ -157,8 +157,3 @@ def say_value(name: str, value: Any) -> str:
 def policy_with(own: Mapping[str, Any]) -> Policy:
     """The published policy with an outfit's own values in it; raises ValueError where they don't go together."""
     return replace(PUBLISHED, **own)
-
-
-def lacking() -> set[str]:
-    """Names of the policy that no value here sets; the day in force is no value."""
-    return {one.name for one in fields(Policy)} - set(POLICY_VALUES) - {"in_force_from"}

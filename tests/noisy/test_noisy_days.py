@@ -15,7 +15,7 @@ from tests.cast import entry
 from tests.noisy.days import NoisyDay, make_day
 from tests.noisy.judge import STATES, Export, RowOutcome, judge
 
-SEEDS = range(20)
+SEEDS = range(10)
 
 
 def stage(outfit: Outfit, person: Person, noisy: NoisyDay) -> ProcessingDay:
