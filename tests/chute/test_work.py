@@ -130,8 +130,8 @@ def test_everything_that_can_be_done_lands_in_the_record(phone, product, trap, c
     phone.page.get_by_role("button", name="Bred", exact=True).click()
     phone.page.get_by_label("Days bred").fill("120")
     # A barcode reader types the tube's code, wherever the cursor is.
-    phone.scan("TSU-004711")
-    expect(phone.page.get_by_label("Sample tube")).to_have_value("TSU-004711")
+    phone.scan("KB-004711")
+    expect(phone.page.get_by_label("Sample tube")).to_have_value("KB-004711")
     phone.page.get_by_role("button", name="5", exact=True).click()
     phone.page.get_by_label("Note").fill("limps")
     phone.keep()
@@ -140,7 +140,7 @@ def test_everything_that_can_be_done_lands_in_the_record(phone, product, trap, c
     assert said["weight"]["weight"] == "1201.5"
     assert said["pregnancy_check"] == {"result": "pregnant", "days": 120}
     assert (said["treatment"]["product"], said["treatment"]["withdrawal_days"]) == ("Pour-on", 28)
-    assert said["sample"] == {"tube": "TSU-004711"}
+    assert said["sample"] == {"tube": "KB-004711"}
     assert (said["body_condition"]["score"], said["note"]["note"]) == ("5", "limps")
     assert "weaning" in said
     assert Animal.objects.get(pk=cows[0]).group_id == trap
@@ -219,7 +219,7 @@ def test_a_list_of_numbers_goes_to_the_office_as_one_field_file_though_an_answer
 
 
 CAMERA = """
-    globalThis.BarcodeDetector = class { async detect() { return [{rawValue: "TSU-004712"}]; } };
+    globalThis.BarcodeDetector = class { async detect() { return [{rawValue: "KB-004712"}]; } };
     navigator.mediaDevices.getUserMedia = async () => {
         const canvas = document.createElement("canvas");
         canvas.getContext("2d").fillRect(0, 0, 9, 9);
@@ -243,10 +243,10 @@ def test_a_tube_is_read_by_the_camera_where_the_browser_can(phone):
     phone.sees("2 yellow")
     expect(page.locator("input[name=weight]")).to_be_focused()
     page.get_by_role("button", name="Read the tube by the camera").press("Enter")
-    expect(page.get_by_label("Sample tube", exact=True)).to_have_value("TSU-004712")
+    expect(page.get_by_label("Sample tube", exact=True)).to_have_value("KB-004712")
     expect(page.locator("dialog")).to_have_count(0)
     page.locator("input[name=weight]").focus()
     page.keyboard.type("1180", delay=120)
     page.keyboard.press("Enter")
-    expect(phone.last).to_contain_text("Kept for 2 yellow: 1180 lb, tube TSU-004712")
+    expect(phone.last).to_contain_text("Kept for 2 yellow: 1180 lb, tube KB-004712")
     assert phone.complaints == []

@@ -63,10 +63,10 @@ def test_the_last_day_of_each_vaccine_counts_and_spellings_are_one(kettle_bench)
 
 def test_samples_come_by_tube_with_their_results(kettle_bench):
     cow = register(kettle_bench)
-    record(kettle_bench, cow, "sample", FIRST, tube="TSU0002", tissue="ear")
-    record(kettle_bench, cow, "sample", FIRST, tube="TSU0001")
-    record(kettle_bench, cow, "sample_result", LAST, tube="TSU0001", test="BVD", result="negative")
+    record(kettle_bench, cow, "sample", FIRST, tube="KB-0002", tissue="ear")
+    record(kettle_bench, cow, "sample", FIRST, tube="KB-0001")
+    record(kettle_bench, cow, "sample_result", LAST, tube="KB-0001", test="BVD", result="negative")
     tubes = [one.tube for one in samples_taken(kettle_bench, FIRST, LAST)]
-    assert tubes == ["TSU0001", "TSU0002"]
-    assert [one.tube for one in samples_taken(kettle_bench, FIRST, LAST, only_open=True)] == ["TSU0002"]
-    assert [one.data["result"] for one in results_of(kettle_bench, tubes)["TSU0001"]] == ["negative"]
+    assert tubes == ["KB-0001", "KB-0002"]
+    assert [one.tube for one in samples_taken(kettle_bench, FIRST, LAST, only_open=True)] == ["KB-0002"]
+    assert [one.data["result"] for one in results_of(kettle_bench, tubes)["KB-0001"]] == ["negative"]
