@@ -9,6 +9,7 @@ from herd.registry.services import merging
 from herd.registry.services.merge_rows import MergeChoices
 from herd.sync import again, pushing
 from herd.sync.models import Operation
+from herd.sync.performing import events as performing_events
 from herd.values.identity import new_id
 from tests.cast import eid_tag, entry, register, vid_tag
 from tests.sync.sending import AT, DAY, edit, operation, push, registration, statuses, weighing
@@ -114,6 +115,27 @@ def test_what_was_held_and_stumbles_stops_nobody(phone, cow, monkeypatch):
     monkeypatch.setitem(again.PERFORM, "event", stumble)
     assert push(phone) == []
     assert Operation.objects.get().status == "held"
+
+
+@pytest.mark.parametrize(("kind", "weights"), [("event.correct", ["1185"]), ("event.void", [])])
+def test_an_event_that_comes_while_it_is_looked_for_counts_as_not_come_yet(
+    phone, phone_of, kettle_bench, cow, monkeypatch, kind, weights
+):
+    sent, other = weighing({"eid": EID}, "1180"), phone_of(kettle_bench)
+    look, came = performing_events._event, []
+
+    def look_too_early(run, wanted):
+        found = look(run, wanted)
+        if not came:
+            came.append(push(other, sent))
+        return found
+
+    monkeypatch.setattr(performing_events, "_event", look_too_early)
+    more = {"data": {"weight": "1185", "unit": "lb"}} if kind == "event.correct" else {}
+    push(phone, operation(kind, data={"event": sent["op_id"], **more}))
+    push(phone)
+    assert set(Operation.objects.values_list("status", flat=True)) == {"applied"}
+    assert [one.data["weight"] for one in Event.objects.filter(kind="weight", is_void=False)] == weights
 
 
 def test_of_one_id_with_two_contents_in_a_push_the_first_counts(phone, cow):

@@ -65,9 +65,9 @@ def void(run: Run, sents: Sequence[Sent]) -> dict[UUID, Answer]:
 
 
 def _void(run: Run, sent: Sent) -> Answer:
-    event = _event(run, sent)
+    ended, event = _ended(run, sent), _event(run, sent)
     if event is None:
-        return _void_without_event(run, sent)
+        return _void_without_event(sent, ended)
     if event.is_void:
         return Answer(OperationStatus.APPLIED, animal=event.animal_id)
     try:
@@ -86,9 +86,9 @@ def correct(run: Run, sents: Sequence[Sent]) -> dict[UUID, Answer]:
 
 
 def _correct(run: Run, sent: Sent) -> Answer:
-    event = _event(run, sent)
+    ended, event = _ended(run, sent), _event(run, sent)
     if event is None:
-        return _correct_without_event(run, sent)
+        return _correct_without_event(run, sent, ended)
     if event.is_void:
         return refused("The event was voided or corrected by another meanwhile.", "/data/event")
     read = _read(run, sent, event.kind)
@@ -128,23 +128,24 @@ def _event(run: Run, sent: Sent) -> Event | None:
 
 
 def _ended(run: Run, sent: Sent) -> Operation | None:
-    """The operation that was to be the event, once it has ended without one of its own."""
+    """The operation that was to be the event, once it has ended.
+
+    It is looked for before the event: both come at one moment, and who sees the operation then sees its event too.
+    """
     ended = Operation.objects.filter(outfit=run.outfit, op_id=_named(sent), kind="event")
     return ended.exclude(status__in=[OperationStatus.HELD, OperationStatus.REVIEW]).first() if _named(sent) else None
 
 
-def _void_without_event(run: Run, sent: Sent) -> Answer:
+def _void_without_event(sent: Sent, ended: Operation | None) -> Answer:
     """Nothing is to be voided where the event was kept aside, or is another's that says the same."""
-    ended = _ended(run, sent)
     if ended is None:
         return _unknown(sent)
     why = ASIDE if ended.status == OperationStatus.QUARANTINED else ELSEWHERE
     return Answer(OperationStatus.MERGED, [{"pointer": "/data/event", "detail": why}])
 
 
-def _correct_without_event(run: Run, sent: Sent) -> Answer:
+def _correct_without_event(run: Run, sent: Sent, ended: Operation | None) -> Answer:
     """What stands in place of another's event that said the same is an event of its own, judged as one."""
-    ended = _ended(run, sent)
     if ended is None:
         return _unknown(sent)
     animal = ended.answer.get("animal")
