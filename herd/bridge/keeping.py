@@ -1,19 +1,14 @@
 """What the bridge has heard, in its own SQLite file: stored durably before anything is answered."""
 
-import os
 import secrets
-import sqlite3
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from datetime import datetime
 from enum import StrEnum
 from pathlib import Path
-from typing import Any
 
 from herd.bridge.reading import Reading, as_reading
-
-VERSION = 1
-BUSY_SECONDS = 30
+from herd.client.ownfile import Layout, OwnFile
 
 # A reading is a number or a weight; a pair is one operation for the record, with the id it will have there. `raw` holds
 # the last lines as they came. `upload` holds field files by the digest of their content.
@@ -34,6 +29,7 @@ CREATE INDEX pair_by_state ON pair (state, id);
 CREATE TABLE upload (digest TEXT PRIMARY KEY, name TEXT NOT NULL, found_at TEXT NOT NULL, state TEXT NOT NULL,
     reason TEXT NOT NULL DEFAULT '', size INTEGER NOT NULL) WITHOUT ROWID;
 """
+LAYOUT = Layout(1, SCHEMA)
 
 
 class NotKept(Exception):  # noqa: N818
@@ -58,41 +54,22 @@ class PairState(StrEnum):
     APART = "apart"
 
 
-class Keeping:
+class Keeping(OwnFile):
     """The file, opened; for one thread, while others have it open by connections of their own."""
 
-    def __init__(self, path: Path) -> None:
-        self.path = path
-        with _told(path):
-            with suppress(FileExistsError):
-                os.close(os.open(path, os.O_CREAT | os.O_EXCL, 0o600))
-            self._database = _connect(path)
+    FAULT = NotKept
 
-    def close(self) -> None:
-        """Close the file."""
-        self._database.close()
+    def __init__(self, path: Path) -> None:
+        super().__init__(path, LAYOUT)
 
     @contextmanager
-    def writing(self) -> Iterator[None]:
+    def writing(self, *, durably: bool = True) -> Iterator[None]:
         """Write all that follows, or nothing of it, durably; inside another such block it is part of that."""
         if self._database.in_transaction:
             yield
             return
-        with _told(self.path):
-            self._database.execute("BEGIN IMMEDIATE")
-            try:
-                yield
-                self._database.execute("COMMIT")
-            except BaseException:
-                # A full disk has ended the transaction by itself.
-                if self._database.in_transaction:
-                    self._database.execute("ROLLBACK")
-                raise
-
-    def run(self, statement: str, values: Sequence[Any] = ()) -> sqlite3.Cursor:
-        """Run one statement; raises NotKept."""
-        with _told(self.path):
-            return self._database.execute(statement, values)
+        with super().writing(durably=durably):
+            yield
 
     def key(self) -> str:
         """The secret that opens this bridge's page: made once, 256 bits."""
@@ -105,8 +82,7 @@ class Keeping:
     def note_lines(self, lines: Sequence[tuple[str, str, str, str]], most: int) -> None:
         """Keep lines (time, port, text, what was understood) as they came, no more than `most` in all."""
         with self.writing():
-            with _told(self.path):
-                self._database.executemany("INSERT INTO raw (at, port, line, understood) VALUES (?, ?, ?, ?)", lines)
+            self.run_many("INSERT INTO raw (at, port, line, understood) VALUES (?, ?, ?, ?)", lines)
             self.run("DELETE FROM raw WHERE id <= (SELECT MAX(id) FROM raw) - ?", [most])
 
     def lines(self, most: int) -> list[tuple[str, str, str, str]]:
@@ -146,32 +122,6 @@ class Keeping:
             " UNION ALL SELECT 'pair ' || state, COUNT(*) FROM pair GROUP BY state"
         )
         return dict(rows.fetchall())
-
-
-@contextmanager
-def _told(path: Path) -> Iterator[None]:
-    try:
-        yield
-    except (sqlite3.Error, OSError) as problem:
-        said = "What it held before is still in it; nothing new was stored."
-        raise NotKept(f"{path.name} can't be used ({problem}). {said}") from problem
-
-
-def _connect(path: Path) -> sqlite3.Connection:
-    database = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None)
-    database.execute("PRAGMA journal_mode=WAL")
-    # A beep says that the animal may go: what it answers must outlive a power cut.
-    database.execute("PRAGMA synchronous=FULL")
-    database.execute("BEGIN IMMEDIATE")
-    version = database.execute("PRAGMA user_version").fetchone()[0]
-    if version == 0:
-        for statement in SCHEMA.split(";")[:-1]:
-            database.execute(statement)
-        database.execute(f"PRAGMA user_version={VERSION}")
-    database.execute("COMMIT")
-    if version > VERSION:
-        raise sqlite3.DatabaseError("it was made by a newer version of this program")
-    return database
 
 
 def now() -> str:

@@ -2,15 +2,13 @@
 
 import os
 import sqlite3
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager, suppress
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, Self
+from typing import Self
 
 from herd.client.faults import Busy, NotHere, NotStored
-
-VERSION = 2
-BUSY_SECONDS = 30
+from herd.client.ownfile import Layout, OwnFile, make
 
 # `operation` is the outbox and what was acknowledged; `card` and `number` are the copy that is shown, `staged` what
 # is on its way there. A number with a `dseq` comes from an operation of ours that the copy does not show yet.
@@ -45,61 +43,32 @@ CREATE INDEX number_of_ours ON number (dseq) WHERE dseq IS NOT NULL;
 }
 
 
-class Store:
+LAYOUT = Layout(2, SCHEMA, CHANGES)
+
+
+class Store(OwnFile):
     """The file, opened; used by one thread, while other processes may have it open too."""
 
-    def __init__(self, path: Path, database: sqlite3.Connection) -> None:
-        self.path = path
-        self._database = database
+    FAULT = NotStored
+
+    def __init__(self, path: Path) -> None:
+        super().__init__(path, LAYOUT)
+        with self._told():
+            # The file may have come here by a copy that everyone could read.
+            os.chmod(path, 0o600)
+            self._database.create_function("backwards", 1, lambda text: text[::-1], deterministic=True)
 
     @classmethod
     def make(cls, path: Path) -> Self:
         """Open the file, making it where there is none, readable by its owner only; raises NotStored."""
-        with _told(path):
-            with suppress(FileExistsError):
-                os.close(os.open(path, os.O_CREAT | os.O_EXCL, 0o600))
-            os.chmod(path, 0o600)
-            return cls(path, _connect(path))
+        return cls(path)
 
     @classmethod
     def open(cls, path: Path) -> Self:
         """Open a file that is there; raises NotHere, and NotStored for a file that is not ours."""
         if not path.exists():
             raise NotHere(f"There is no file {path.name} here yet: enrol this device first.")
-        return cls.make(path)
-
-    def close(self) -> None:
-        """Close the file."""
-        self._database.close()
-
-    @contextmanager
-    def writing(self, *, durably: bool = True) -> Iterator[None]:
-        """Write all that follows, or nothing of it; raises NotStored.
-
-        What need not be there `durably`, as it can be had from the server again, is not waited for until it is on the
-        disk: a power cut may take the last of it, each time whole.
-        """
-        with _told(self.path):
-            self._database.execute(f"PRAGMA synchronous={'FULL' if durably else 'NORMAL'}")
-            self._database.execute("BEGIN IMMEDIATE")
-            try:
-                yield
-                self._database.execute("COMMIT")
-            except BaseException:
-                # A full disk has ended the transaction by itself.
-                if self._database.in_transaction:
-                    self._database.execute("ROLLBACK")
-                raise
-
-    def run(self, statement: str, values: Sequence[Any] | Mapping[str, Any] = ()) -> sqlite3.Cursor:
-        """Run one statement; raises NotStored."""
-        with _told(self.path):
-            return self._database.execute(statement, values)
-
-    def run_many(self, statement: str, rows: Sequence[Sequence[Any]]) -> None:
-        """Run one statement for each row; raises NotStored."""
-        with _told(self.path):
-            self._database.executemany(statement, rows)
+        return cls(path)
 
     def get(self, key: str) -> str:
         """A value of the client's state, empty where there is none."""
@@ -124,8 +93,7 @@ def alone(path: Path) -> Iterator[None]:
     The system lets go of the lock when a process dies, whatever it dies of.
     """
     lock = path.with_name(path.name + ".lock")
-    with suppress(FileExistsError):
-        os.close(os.open(lock, os.O_CREAT | os.O_EXCL, 0o600))
+    make(lock)
     holder = sqlite3.connect(lock, timeout=0, isolation_level=None)
     try:
         holder.execute("BEGIN EXCLUSIVE")
@@ -136,31 +104,3 @@ def alone(path: Path) -> Iterator[None]:
         yield
     finally:
         holder.close()
-
-
-@contextmanager
-def _told(path: Path) -> Iterator[None]:
-    try:
-        yield
-    except (sqlite3.Error, OSError) as problem:
-        said = "What it held before is still in it; nothing new was stored."
-        raise NotStored(f"{path.name} can't be used ({problem}). {said}") from problem
-
-
-def _connect(path: Path) -> sqlite3.Connection:
-    database = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None)
-    database.execute("PRAGMA journal_mode=WAL")
-    # An operation that was called stored must outlive a power cut.
-    database.execute("PRAGMA synchronous=FULL")
-    database.create_function("backwards", 1, lambda text: text[::-1], deterministic=True)
-    database.execute("BEGIN IMMEDIATE")
-    version = database.execute("PRAGMA user_version").fetchone()[0]
-    made = [SCHEMA] if version == 0 else []
-    for statement in "".join([*made, *(CHANGES[one] for one in range(max(version, 1), VERSION))]).split(";")[:-1]:
-        database.execute(statement)
-    if version < VERSION:
-        database.execute(f"PRAGMA user_version={VERSION}")
-    database.execute("COMMIT")
-    if version > VERSION:
-        raise sqlite3.DatabaseError("it was made by a newer version of this program")
-    return database
