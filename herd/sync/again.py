@@ -14,10 +14,11 @@ from herd.intake.models import DayState, ProcessingDay, RowState, Ruling, Staged
 from herd.intake.steps.apply import apply_clear
 from herd.intake.steps.settle import feed_position, settle_day
 from herd.registry.services.refused import Refused
+from herd.sync.keeping import AWAY
 from herd.sync.models import Operation, OperationStatus
 from herd.sync.performing.run import Run
 from herd.sync.protocol import Answer, Malformed, Sent
-from herd.sync.pushing import AWAY, PERFORM, group_of, perform_group
+from herd.sync.pushing import PERFORM, group_of, perform_group
 from herd.sync.reading import read_operation
 from herd.sync.subjects import resolve
 from herd.values.deviceclock import Told

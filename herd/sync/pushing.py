@@ -10,38 +10,25 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 from uuid import UUID
 
-from django.db import InterfaceError, OperationalError, transaction
+from django.db import transaction
 from django.utils import timezone
 
 from herd.accounts.models import Outfit
 from herd.ledger.rows import insert_rows
+from herd.sync.keeping import AWAY, kept
 from herd.sync.models import Device, DeviceKind, DeviceRole, DeviceState, Operation, OperationStatus
-from herd.sync.performing import animals, changesets, events, moves, tags
+from herd.sync.performing import changesets
 from herd.sync.performing.run import Run
+from herd.sync.performing.verbs import VERBS
 from herd.sync.protocol import OFFICE_KINDS, SIBLING_KINDS, Answer, Malformed, Push, Sent, refused
 from herd.sync.reading import read_operation
 from herd.sync.subjects import resolve
 
 LOG = logging.getLogger(__name__)
-# The database is away or too busy: nothing was said, and the device tries again.
-AWAY = (OperationalError, InterfaceError)
 UNWORKABLE = "It could not be worked out here; it is kept as it was sent."
 
 WorkOut = Callable[[Device, Sequence[Sent]], dict[UUID, Answer]]
-Perform = Callable[[Run, Sequence[Sent]], dict[UUID, Answer]]
-
-PERFORM: dict[str, Perform] = {
-    "event": events.record,
-    "event.void": events.void,
-    "event.correct": events.correct,
-    "animal.register": animals.register,
-    "animal.edit": animals.edit,
-    "tag.on": tags.put_on,
-    "tag.off": tags.take_off,
-    "move": moves.move,
-    "ruling": moves.rule,
-    "changeset": changesets.write_again,
-}
+PERFORM = {**VERBS, "changeset": changesets.write_again}
 
 
 class Withdrawn(Exception):  # noqa: N818
@@ -132,7 +119,8 @@ def _perform(device: Device, some: Sequence[Sent | Malformed], work_out: WorkOut
         fresh = [one for one in some if isinstance(one, Sent) and one.op_id not in known]
         fresh = list({one.op_id: one for one in reversed(fresh)}.values())[::-1]
         answers = work_out(device, fresh)
-        insert_rows(_row(device, one, answers[one.op_id]) for one in fresh)
+        awaits = is_passed_on(device.outfit)
+        insert_rows(kept(device, one, answers[one.op_id], awaits=awaits) for one in fresh)
         stored = {one.op_id: one for one in fresh}
         return [_answer(device, one, known, stored, answers) for one in some]
 
@@ -184,27 +172,6 @@ def _forbidden(device: Device, sent: Sent) -> Answer | None:
     if sent.kind in SIBLING_KINDS and (device.kind != DeviceKind.SIBLING or device.role != DeviceRole.OFFICE):
         return refused("Only another installation may send a changeset.")
     return None
-
-
-def _row(device: Device, sent: Sent, answer: Answer) -> Operation:
-    return Operation(
-        outfit=device.outfit,
-        device=device,
-        op_id=sent.op_id,
-        dseq=sent.dseq,
-        kind=sent.kind,
-        digest=sent.digest,
-        body=sent.body,
-        status=answer.status,
-        answer=answer.as_dict(),
-        row_id=answer.row,
-        subject_id=sent.animal,
-        at_sent=sent.at_sent,
-        happened_at=sent.told.at,
-        clock_note=sent.told.note,
-        received_at=timezone.now(),
-        awaits=is_passed_on(device.outfit),
-    )
 
 
 def is_passed_on(outfit: Outfit) -> bool:

@@ -5,31 +5,22 @@ from collections.abc import Sequence
 from typing import Any
 from uuid import UUID, uuid5
 
-from django.db import InterfaceError, OperationalError, transaction
+from django.db import transaction
 from django.utils import timezone
 
 from herd.ledger.models import Change
 from herd.registry.services.replaying.carried import Carried, Clash, Replayed
+from herd.sync.keeping import AWAY, kept
 from herd.sync.models import Operation, OperationStatus
-from herd.sync.performing import animals, events, moves, tags
 from herd.sync.performing.run import Run
 from herd.sync.performing.translating import Wanted, translate
+from herd.sync.performing.verbs import VERBS
 from herd.sync.protocol import Answer, Sent
 from herd.sync.reading import digest_of, read_operation
 from herd.sync.siblings.carrying import lines_of
 from herd.sync.subjects import resolve
 
 LOG = logging.getLogger(__name__)
-AWAY = (OperationalError, InterfaceError)
-PERFORM = {
-    "event": events.record,
-    "event.void": events.void,
-    "animal.register": animals.register,
-    "animal.edit": animals.edit,
-    "tag.on": tags.put_on,
-    "tag.off": tags.take_off,
-    "move": moves.move,
-}
 
 
 def put_to_a_person(run: Run, sent: Sent, carried: Carried, found: Replayed) -> Answer:
@@ -62,34 +53,14 @@ def _perform(run: Run, wanted: Wanted) -> Answer | None:
     here = Run(run.device, run.now, resolve(run.outfit, [read.animal] if read.animal else []))
     try:
         with transaction.atomic():
-            answer = PERFORM[read.kind](here, [read])[read.op_id]
-            _keep(run, read, answer)
+            answer = VERBS[read.kind](here, [read])[read.op_id]
+            kept(run.device, read, answer).save(force_insert=True)
     except AWAY:
         raise
     except Exception:
         LOG.exception("A part of a changeset of %s could not be worked out.", run.device)
         return None
     return answer
-
-
-def _keep(run: Run, read: Sent, answer: Answer) -> None:
-    Operation.objects.create(
-        outfit=run.outfit,
-        device=run.device,
-        op_id=read.op_id,
-        dseq=read.dseq,
-        kind=read.kind,
-        digest=read.digest,
-        body=read.body,
-        status=answer.status,
-        answer=answer.as_dict(),
-        row_id=answer.row,
-        subject_id=read.animal,
-        at_sent=read.at_sent,
-        happened_at=read.told.at,
-        clock_note=read.told.note,
-        received_at=timezone.now(),
-    )
 
 
 def _keep_aside(run: Run, sent: Sent, left: Sequence[Clash]) -> None:
