@@ -125,13 +125,3 @@ def _value(column: Any, value: Any) -> Any:
         raise Unfit("/row", f"{str(value)[:40]!r} can't be {column.attname}.") from problem
 
 
-def lines_in(stream: Iterable[bytes]) -> Iterator[bytes]:
-    """Cut pieces of bytes into lines."""
-    rest = b""
-    for piece in stream:
-        *whole, rest = (rest + piece).split(b"\n")
-        yield from whole
-    if rest:
-        yield rest
-
-

@@ -1,6 +1,8 @@
 """The other installation with which this one keeps an outfit's record in step, and what it has answered."""
 
-from typing import ClassVar
+from datetime import datetime
+from typing import Any, ClassVar, Self
+from uuid import UUID
 
 from django.db import models
 
@@ -62,6 +64,18 @@ class Receipt(models.Model):
 
     def __str__(self) -> str:
         return f"{self.op_id}: {self.status}"
+
+    @classmethod
+    def to_send(cls, upstream: Upstream, op_id: UUID, body: dict[str, Any], written_at: datetime) -> Self:
+        """What was done in our own record, packed to be sent; not written yet."""
+        return cls(
+            outfit=upstream.outfit,
+            op_id=op_id,
+            epoch=upstream.epoch,
+            body=body,
+            is_changeset=True,
+            written_at=written_at,
+        )
 
 
 class Alias(models.Model):

@@ -68,14 +68,7 @@ def _packed(upstream: Upstream, one: Ruling) -> Receipt:
         "typed": one.typed,
     }
     body = {"op_id": str(one.pk), "dseq": 0, "kind": "ruling", "at": one.ruled_at.isoformat(), "data": data}
-    return Receipt(
-        outfit=upstream.outfit,
-        op_id=one.pk,
-        epoch=upstream.epoch,
-        body=body,
-        is_changeset=True,
-        written_at=one.ruled_at,
-    )
+    return Receipt.to_send(upstream, one.pk, body, one.ruled_at)
 
 
 def note_sent_rulings(receipts: Iterable[Receipt]) -> None:

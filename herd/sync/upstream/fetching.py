@@ -11,7 +11,7 @@ from herd.accounts.models import Person
 from herd.client.faults import Offline
 from herd.client.wire import Wire
 from herd.ledger.copied import provisional
-from herd.ledger.models import Change, Changeset
+from herd.ledger.models import Changeset
 from herd.registry.models import SUBJECTS
 from herd.registry.services.following import News, RowThere
 from herd.sync.models import Upstream
@@ -120,8 +120,3 @@ def _changeset(upstream: Upstream, key: UUID, said: Any, people: set[UUID]) -> C
         is_undone=head.is_undone,
         is_performed=head.is_performed,
     )
-
-
-def changes_here(changes: Iterable[Change]) -> int:
-    """How many changes came."""
-    return sum(1 for _ in changes)

@@ -51,14 +51,7 @@ def pack(upstream: Upstream, one: Changeset) -> Receipt:
         "names": _names(changes),
         "changes": lines_of(changes),
     }
-    return Receipt(
-        outfit=upstream.outfit,
-        op_id=one.pk,
-        epoch=upstream.epoch,
-        body=body,
-        is_changeset=True,
-        written_at=one.recorded_at,
-    )
+    return Receipt.to_send(upstream, one.pk, body, one.recorded_at)
 
 
 def _names(changes: Sequence[Change]) -> dict[str, dict[str, Any]]:

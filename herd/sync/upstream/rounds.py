@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from django.db import transaction
 from django.utils import timezone
 
-from herd.client.faults import Blocked, ClientError, Offline, Refused
+from herd.client.faults import Blocked, ClientError, Refused
 from herd.client.wire import Wire
 from herd.ledger.copied import Moved
 from herd.registry.services.following import follow
@@ -88,8 +88,3 @@ def _take(upstream: Upstream, wire: Wire, expected: int) -> int:
         upstream.cursor, upstream.settled_to, upstream.takes_anew = found.cursor, expected, False
         upstream.save(update_fields=["cursor", "settled_to", "takes_anew"])
     return len(found.news.changes)
-
-
-def is_offline(problem: ClientError) -> bool:
-    """Whether waiting may help."""
-    return isinstance(problem, Offline)

@@ -28,11 +28,6 @@ class Standing:
     operations: int
     came_back: list[CameBack]
 
-    @property
-    def is_settled(self) -> bool:
-        """Whether nothing is on its way."""
-        return not self.changesets and not self.operations
-
 
 def standing_of(outfit: Outfit) -> Standing | None:
     """How the outfit stands; None where its record is decided here."""
