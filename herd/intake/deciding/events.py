@@ -225,13 +225,18 @@ def _differs(line: Line, wish: Wish, rows: list[Row], known: PastEvent, context:
             Choice("both", "Both happened", "A second one is recorded for that day."),
         ],
     )
+    as_ruled(line, doubt, wish, known, context)
+
+
+def as_ruled(line: Line, doubt: Doubt, wish: Wish, known: PastEvent, context: Context) -> None:
+    """Ask which stands, or do as ruled: the file's in the record's place, both, or the record's alone."""
     answer = context.answers.to(doubt)
     if answer is None:
         line.ask(doubt)
     elif answer.verb == "take":
-        line.propose(wish, rows, **event_proposal(wish, supersedes=str(known.id)))
+        line.propose(wish, list(doubt.rows), **event_proposal(wish, supersedes=str(known.id)))
     elif answer.verb == "both":
-        line.propose(wish, rows, **event_proposal(wish))
+        line.propose(wish, list(doubt.rows), **event_proposal(wish))
 
 
 def said_in_record(event: PastEvent) -> str:

@@ -3,7 +3,7 @@
 from herd.intake.deciding.context import Context, Line, PastEvent
 from herd.intake.deciding.dates import after_birth, born_on
 from herd.intake.deciding.doubts import LEAVE_OUT, Choice, Doubt, Side
-from herd.intake.deciding.events import event_proposal
+from herd.intake.deciding.events import as_ruled, event_proposal
 from herd.intake.deciding.wishes import Wish
 from herd.intake.matching.numbers import Row
 from herd.intake.models import FindingKind
@@ -134,10 +134,4 @@ def _differs(line: Line, wish: Wish, rows: list[Row], known: PastEvent, context:
             Choice("both", "The sample was tested again", "Both results are kept."),
         ],
     )
-    answer = context.answers.to(doubt)
-    if answer is None:
-        line.ask(doubt)
-    elif answer.verb == "take":
-        line.propose(wish, rows, **event_proposal(wish, supersedes=str(known.id)))
-    elif answer.verb == "both":
-        line.propose(wish, rows, **event_proposal(wish))
+    as_ruled(line, doubt, wish, known, context)
