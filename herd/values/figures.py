@@ -74,6 +74,16 @@ def round_half_up(value: Fraction, places: int = 0) -> Decimal:
     return Decimal((int(value < 0 and units > 0), digits, -places))
 
 
+def say_parts(figure: Figure, places: int) -> str:
+    """What went into a figure, as "first weight 612 lb, days between 70"; whole numbers without decimals."""
+    said = []
+    for part in figure.parts:
+        amount = exact(part.amount)
+        rounded = round_half_up(amount, 0 if amount.denominator == 1 else places)
+        said.append(f"{part.name} {rounded:,} {part.unit}".strip())
+    return ", ".join(said)
+
+
 def mean(values: list[Fraction]) -> Fraction:
     """The plain mean; raises ValueError for none."""
     if not values:

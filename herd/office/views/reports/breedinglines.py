@@ -3,7 +3,6 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
@@ -17,7 +16,7 @@ from herd.office.views.reports.paging import page_of
 from herd.office.views.reports.tagcells import visual_tag
 from herd.registry.queries.tags import Worn, worn_by
 from herd.reports.calving import Noted
-from herd.values.figures import Figure, Part, round_half_up
+from herd.values.figures import Figure, say_parts
 
 FIGURES = ("Figure", "Value", "Unit", "How it was made")
 ANIMALS = ("Visual tag", "EID", "Day", "Why it counts")
@@ -46,15 +45,9 @@ class FigureLine:
 
 def figure_line(name: str, figure: Figure, places: int = 1, question: str = "") -> FigureLine:
     """A figure rounded once, with its formula and the numbers that went in."""
-    parts = ", ".join(_say_part(part) for part in figure.parts)
     cautions = tuple(one.text for one in figure.cautions)
-    made = f"{figure.formula}; {parts}"
+    made = f"{figure.formula}; {say_parts(figure, 1)}"
     return FigureLine(name, figure.rounded(places), figure.unit, made, figure.source, cautions, question)
-
-
-def _say_part(part: Part) -> str:
-    amount = round_half_up(Fraction(part.amount), 0 if part.amount == int(part.amount) else 1)
-    return f"{part.name} {amount:,} {part.unit}".strip()
 
 
 def question_for(request: OfficeRequest, what: str = "") -> str:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from herd.reports.growth import GainLine
-from herd.values.figures import Amount, Figure, Part, exact, round_half_up
+from herd.values.figures import Amount, Figure, exact, round_half_up, say_parts
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +19,7 @@ class ShownFigure:
 
 def show_figure(name: str, figure: Figure, places: int = 2) -> ShownFigure:
     """The figure, rounded once for the page, with its parts as "first weight 612 lb, days between 70"."""
-    return ShownFigure(name, figure.rounded(places), figure, ", ".join(map(_say_part, figure.parts)))
+    return ShownFigure(name, figure.rounded(places), figure, say_parts(figure, 2))
 
 
 def round_weight(weight: Amount) -> Decimal:
@@ -35,9 +35,3 @@ def remark_of(line: GainLine) -> str:
     if line.died_on:
         return "Died; it counts with the dead in only."
     return " ".join(one.text for one in line.per_day.cautions) if line.per_day else ""
-
-
-def _say_part(part: Part) -> str:
-    amount = exact(part.amount)
-    whole = round_half_up(amount, 0 if amount.denominator == 1 else 2)
-    return f"{part.name} {whole:,} {part.unit}".rstrip()
