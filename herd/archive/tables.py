@@ -125,6 +125,7 @@ def _people_of(outfit: Outfit) -> Q:
         OutfitChange.objects.filter(outfit=outfit, person__isnull=False).values("person"),
         Changeset.objects.filter(outfit=outfit, person__isnull=False).values("person"),
         ProcessingDay.objects.filter(outfit=outfit, made_by__isnull=False).values("made_by"),
+        ProcessingDay.objects.filter(outfit=outfit, asked_by__isnull=False).values("asked_by"),
         Ruling.objects.filter(day__outfit=outfit, person__isnull=False).values("person"),
         StandingRule.objects.filter(outfit=outfit, person__isnull=False).values("person"),
         Device.objects.filter(outfit=outfit, made_by__isnull=False).values("made_by"),

@@ -21,12 +21,16 @@ class EndsTheWorker(Exception):  # noqa: N818
     """Raised for a day over which the worker has died too often."""
 
 
-def _decide(day: ProcessingDay) -> None:
-    """Settle the day, unless that has ended the worker again and again: then it must not end the next one too."""
+def _try(day: ProcessingDay, doing: str) -> None:
+    """Count the try, unless the work has ended the worker again and again: then it must not end the next one too."""
     if day.tries >= TRIES:
-        raise EndsTheWorker(f"the program was ended {day.tries} times while it decided this day; see its log")
+        raise EndsTheWorker(f"the program was ended {day.tries} times while it {doing} this day; see its log")
     day.tries += 1
     day.save(update_fields=["tries"])
+
+
+def _decide(day: ProcessingDay) -> None:
+    _try(day, "decided")
     settle_day(day)
 
 
@@ -60,13 +64,14 @@ def _say(problem: Exception) -> str:
 def apply_day(day: ProcessingDay, person: Person | None) -> Applied:
     """Write what is clear; on failure nothing is written and the day is back in review with the sentence."""
     try:
+        _try(day, "applied")
         applied = apply_clear(day, person)
     except Exception as problem:
-        day.state, day.problem = DayState.REVIEW, f"Nothing was applied: {problem}"[:300]
+        day.state, day.problem, day.tries = DayState.REVIEW, f"Nothing was applied: {_say(problem)}"[:300], 0
         day.lease_until = None
-        day.save(update_fields=["state", "problem", "lease_until"])
+        day.save(update_fields=["state", "problem", "lease_until", "tries"])
         raise
-    ProcessingDay.objects.filter(pk=day.pk).update(lease_until=None, step="", problem="")
+    ProcessingDay.objects.filter(pk=day.pk).update(lease_until=None, step="", problem="", asked_by=None, tries=0)
     day.refresh_from_db()
     return applied
 

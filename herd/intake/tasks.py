@@ -24,8 +24,9 @@ def start_work(day: ProcessingDay) -> None:
 
 def start_apply(day: ProcessingDay, person: Person | None) -> None:
     """Have what is clear of a day written into the record."""
-    _lease(day, DayState.APPLYING)
-    _send(apply_clear_lines, str(day.pk), str(person.pk) if person else None)
+    day.asked_by = person
+    day.save(update_fields=["asked_by"])
+    _go_on_applying(day)
 
 
 @shared_task(name="intake.work_on_day")
@@ -37,24 +38,24 @@ def work_on_day(day_id: str) -> None:
 
 
 @shared_task(name="intake.apply_clear_lines")
-def apply_clear_lines(day_id: str, person_id: str | None) -> None:
+def apply_clear_lines(day_id: str) -> None:
     """Write what is clear, unless that was done meanwhile."""
     day = ProcessingDay.objects.get(pk=UUID(day_id))
     if day.state == DayState.APPLYING:
-        apply_day(day, Person.objects.get(pk=UUID(person_id)) if person_id else None)
+        apply_day(day, day.asked_by)
 
 
 @shared_task(name="intake.resume_unfinished")
 def resume_unfinished() -> None:
-    """Take up days whose worker has let its lease run out. An apply is one transaction: it was or was not."""
+    """Take up days whose worker has let its lease run out.
+
+    An apply is one transaction that ends this state with it: where the state stands, nothing was written.
+    """
     stale = ProcessingDay.objects.filter(lease_until__lt=timezone.now())
     for day in stale.filter(state=DayState.WORKING):
         start_work(day)
-    stale.filter(state=DayState.APPLYING).update(
-        state=DayState.REVIEW,
-        lease_until=None,
-        problem="Applying was cut short; nothing was written. Apply again.",
-    )
+    for day in stale.filter(state=DayState.APPLYING):
+        _go_on_applying(day)
 
 
 @shared_task(name="intake.take_over")
@@ -65,7 +66,12 @@ def take_over() -> None:
     resume_unfinished()
 
 
-def _send(task: Any, *arguments: str | None) -> None:
+def _go_on_applying(day: ProcessingDay) -> None:
+    _lease(day, DayState.APPLYING)
+    _send(apply_clear_lines, str(day.pk))
+
+
+def _send(task: Any, *arguments: str) -> None:
     """Hand work to the broker. Where it is away the day keeps its state, and `resume_unfinished` takes it up."""
     try:
         task.delay(*arguments)

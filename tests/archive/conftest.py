@@ -44,7 +44,7 @@ def work_a_while(outfit: Outfit) -> None:
     waiting = work(outfit, [csv_file("reader.csv", lines)], day=date(2025, 11, 3), name="Waits")
     first = findings(waiting, FindingKind.UNKNOWN_TAG)[0]
     rule(day=waiting, finding=first, choice=first.choices[0]["choice"], person=ada)
-    ProcessingDay.objects.filter(pk=waiting.pk).update(made_by=ada)
+    ProcessingDay.objects.filter(pk=waiting.pk).update(made_by=ada, asked_by=ada)
     lists.add(entry=entry(outfit, ada), subject="breed", facts={"code": "AN", "name": "Angus \u2028 x"})
     undo(entry(outfit, ada), Changeset.objects.filter(outfit=outfit)[0])
     assert Animal.objects.of(outfit).filter(pk__in=animals.values()).count() == len(HERD)

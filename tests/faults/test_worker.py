@@ -22,6 +22,7 @@ def test_a_worker_killed_while_it_reads_and_while_it_applies_loses_nothing_and_w
         ranch.start_worker()
     seen = ranch.wait_for("review")
     assert (seen["staged"], seen["animals"], seen["weighed"]) == (LINES, 0, 0)
+    # The worker may not have come to its first import yet: then the order waits for it, or for the next.
     ranch.run("from tests.faults.ranch import APPLY; exec(APPLY)")
     time.sleep(0.7)
     ranch.kill_worker()
@@ -29,11 +30,7 @@ def test_a_worker_killed_while_it_reads_and_while_it_applies_loses_nothing_and_w
     assert seen["weighed"] in (0, LINES), "half of a day is in the record"
     ranch.take_over()
     ranch.start_worker()
-    seen = ranch.wait_for("review", "applied")
-    if seen["state"] == "review":
-        assert "Apply again" in seen["problem"]
-        ranch.run("from tests.faults.ranch import APPLY; exec(APPLY)")
-        seen = ranch.wait_for("applied")
+    seen = ranch.wait_for("applied")
     assert (seen["animals"], seen["weighed"], seen["most"], seen["changesets"]) == (LINES, LINES, 1, 1)
     ranch.run("from django.core.management import call_command; call_command('check_record')")
 

@@ -5,13 +5,16 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
-from herd.accounts.models import Outfit
+from herd.accounts.models import Outfit, Role
 from herd.intake.columns.reading import RowReader
 from herd.intake.days import open_day
 from herd.intake.models import DayState, FieldFile, ProcessingDay, StagedRow
-from herd.intake.pipeline import run
+from herd.intake.pipeline import EndsTheWorker, apply_day, run
 from herd.intake.steps import read
+from herd.intake.steps.apply import Applied
 from herd.intake.tasks import resume_unfinished, start_apply, start_work, take_over
+from herd.ledger.models import Changeset
+from tests.cast import join_outfit
 from tests.intake.field import WORKED_ON, check_counts, csv_file, eid, group, herd, record, states, weights, work
 
 LINES = ["EID,Weight (lb)", *(f"{eid(vid * 11)},1180" for vid in (417, 530, 688, 701, 824))]
@@ -90,16 +93,47 @@ def test_the_only_worker_takes_over_at_once_what_the_last_one_left(kettle_bench:
     assert day.state == DayState.REVIEW
 
 
-def test_an_apply_whose_worker_died_goes_back_to_review_with_a_sentence(kettle_bench: Outfit) -> None:
+def test_an_apply_whose_worker_died_is_taken_up_and_written_once(kettle_bench: Outfit) -> None:
+    cows = herd(kettle_bench, [417, 530])
+    ada = join_outfit(kettle_bench, "ada", Role.OFFICE)
+    day = work(kettle_bench, FILES)
+    late = timezone.now() - timedelta(seconds=1)
+    ProcessingDay.objects.update(state=DayState.APPLYING, lease_until=late, asked_by=ada)
+    resume_unfinished()
+    resume_unfinished()
+    assert weights(kettle_bench, cows[417]) == ["1180 lb"]
+    [written] = Changeset.objects.filter(day_id=day.pk)
+    assert written.person == ada
+    day.refresh_from_db()
+    assert (day.asked_by, day.tries) == (None, 0)
+
+
+def test_an_apply_that_has_ended_the_worker_three_times_goes_back_to_review_with_a_sentence(
+    kettle_bench: Outfit,
+) -> None:
     herd(kettle_bench, [417, 530])
     day = work(kettle_bench, FILES)
     before = record(kettle_bench)
     late = timezone.now() - timedelta(seconds=1)
-    ProcessingDay.objects.update(state=DayState.APPLYING, lease_until=late)
-    resume_unfinished()
+    ProcessingDay.objects.update(state=DayState.APPLYING, lease_until=late, tries=3)
+    with pytest.raises(EndsTheWorker):
+        resume_unfinished()
     day.refresh_from_db()
-    assert day.state == DayState.REVIEW
-    assert "nothing was written" in day.problem
+    assert (day.state, day.tries) == (DayState.REVIEW, 0)
+    assert day.problem.startswith("Nothing was applied: the program was ended 3 times while it applied this day")
+    assert record(kettle_bench) == before
+
+
+def test_an_order_to_apply_that_comes_when_another_worker_has_just_applied_writes_nothing(
+    kettle_bench: Outfit,
+) -> None:
+    herd(kettle_bench, [417, 530])
+    day = work(kettle_bench, FILES)
+    before = record(kettle_bench)
+    ProcessingDay.objects.update(state=DayState.APPLYING)
+    day.refresh_from_db()
+    ProcessingDay.objects.update(state=DayState.REVIEW)
+    assert apply_day(day, None) == Applied(None, 0, 0)
     assert record(kettle_bench) == before
 
 

@@ -40,7 +40,7 @@ class ProcessingDay(models.Model):
     all_rows = models.PositiveIntegerField(default=0)
     lease_until = models.DateTimeField(null=True)
     tries = models.PositiveSmallIntegerField(
-        default=0, db_default=0, help_text="Decidings that came to no end: the worker died over them."
+        default=0, db_default=0, help_text="Decidings and applyings that came to no end: the worker died over them."
     )
     problem = models.CharField(max_length=300, blank=True, default="")
     decided_at = models.BigIntegerField(
@@ -57,6 +57,9 @@ class ProcessingDay(models.Model):
     )
     copied = models.JSONField(default=dict, help_text="Of a copy: the state that it was taken in, and its rulings.")
     made_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, related_name="+")
+    asked_by = models.ForeignKey(
+        Person, on_delete=models.PROTECT, null=True, related_name="+", help_text="Who asked for the apply under way."
+    )
     made_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:

@@ -40,8 +40,12 @@ def apply_clear(day: ProcessingDay, person: Person | None) -> Applied:
     comes to something else than the person saw is not written but goes back to review.
     """
     with transaction.atomic():
+        asked_in = day.state
         ProcessingDay.objects.select_for_update().get(pk=day.pk)
         day.refresh_from_db()
+        if asked_in == DayState.APPLYING != day.state:
+            # A worker whose lease ran out was at it still, and has come to the end of it.
+            return Applied(None, 0, 0)
         check_home(day)
         went_back = _settle_if_stale(day)
         lines = [line for line in _clear_lines(day) if line.key not in went_back]

@@ -16,7 +16,7 @@ from herd.registry.models import Group
 from herd.sync.days.packing import TABLES, columns_of
 from herd.sync.reading import Unfit
 
-PEOPLE = frozenset({"made_by_id", "person_id"})
+PEOPLE = frozenset({"made_by_id", "asked_by_id", "person_id"})
 STEP = 200
 
 
