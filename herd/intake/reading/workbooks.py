@@ -1,23 +1,28 @@
 """Workbooks (XLSX, XLS, ODS) as records: the sheet with the data, its cells as text."""
 
-import io
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from typing import Any
-
-import python_calamine
 
 from herd.intake.reading.layout import layout_of
 from herd.intake.reading.markup import SheetMarks, sheet_marks
 from herd.intake.reading.outcome import Dialect, Limits, Notes, UnreadableFile
 from herd.intake.reading.records import Block, Record
+from herd.intake.reading.sheets import Sheets, SheetsRefused, lay_out
 from herd.intake.reading.sources import FieldSource
 from herd.intake.reading.texts import Opener
 
 _EXACT = 10**15
 _BLOCK = 2_000
+
+_REFUSALS = {
+    "password": "The workbook is protected by a password; save it without one.",
+    "damaged": "The workbook is damaged and could not be opened.",
+    "empty": "The workbook holds no filled cells.",
+    "too_large": "The workbook takes more memory or time than one file may have, or breaks the program that opens it. "
+    "Save only the lines that count, as CSV.",
+}
 
 Grid = list[list[str]]
 
@@ -50,44 +55,31 @@ def open_workbook(opener: Opener, name: str, kind: str, limits: Limits) -> Field
     """The sheet that holds most data, visible ones first; other sheets with data are told in a warning."""
     with opener() as stream:
         content = stream.read()
-    book = _book(content)
-    grids = {meta.name: _grid(book, meta.name) for meta in book.sheets_metadata if _is_table_sheet(meta)}
-    hidden = {meta.name for meta in book.sheets_metadata if meta.visible != python_calamine.SheetVisibleEnum.Visible}
-    sizes = {sheet: sum(1 for row in grid for value in row if value != "") for sheet, grid in grids.items()}
-    held = [sheet for sheet, size in sizes.items() if size]
-    if not held:
-        raise UnreadableFile("empty", "The workbook holds no filled cells.")
-    chosen = max(held, key=lambda sheet: (sheet not in hidden, sizes[sheet]))
-    marks = sheet_marks(content, chosen) if kind == "xlsx" else SheetMarks()
-    if max(map(len, grids[chosen])) > limits.max_columns:
+    sheets = _laid_out(content)
+    marks = sheet_marks(content, sheets.chosen) if kind == "xlsx" else SheetMarks()
+    if max(map(len, sheets.grid)) > limits.max_columns:
         raise UnreadableFile("too_many_columns", f"The sheet has more than {limits.max_columns:,} columns.")
     notes = Notes()
-    rows = _texts(grids[chosen], marks, notes, limits)
-    _fill_merged(book, chosen, rows)
+    rows = _texts(sheets.grid, marks, notes, limits)
+    _fill_merged(sheets, rows)
     source = _source(
-        name, rows, Dialect(format=kind.replace("xlsb", "xlsx"), sheet=chosen, total_lines=len(rows)), limits
+        name,
+        rows,
+        Dialect(format=kind.replace("xlsb", "xlsx"), sheet=sheets.chosen, total_lines=len(rows)),
+        limits,
     )
     for warning in notes.found:
         source.note(warning.line, warning.code, warning.text)
-    _note_sheets(source, [sheet for sheet in held if sheet != chosen], hidden, chosen)
+    _note_sheets(source, sheets)
     return source
 
 
-def _book(content: bytes) -> python_calamine.CalamineWorkbook:
+def _laid_out(content: bytes) -> Sheets:
     try:
-        return python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(content))
-    except python_calamine.PasswordError as error:
-        raise UnreadableFile("password", "The workbook is protected by a password; save it without one.") from error
-    except Exception as error:
-        raise UnreadableFile("damaged", "The workbook is damaged and could not be opened.") from error
-
-
-def _is_table_sheet(meta: python_calamine.SheetMetadata) -> bool:
-    return meta.typ == python_calamine.SheetTypeEnum.WorkSheet
-
-
-def _grid(book: python_calamine.CalamineWorkbook, sheet: str) -> list[list[Any]]:
-    return list(book.get_sheet_by_name(sheet).to_python(skip_empty_area=False))
+        return lay_out(content)
+    except SheetsRefused as refused:
+        code = refused.code or "too_large"
+        raise UnreadableFile(code, _REFUSALS[code]) from refused
 
 
 def _source(name: str, rows: Grid, dialect: Dialect, limits: Limits) -> FieldSource:
@@ -98,12 +90,13 @@ def _source(name: str, rows: Grid, dialect: Dialect, limits: Limits) -> FieldSou
     return source
 
 
-def _note_sheets(source: FieldSource, others: list[str], hidden: set[str], chosen: str) -> None:
-    if chosen in hidden:
-        source.note(None, "hidden_sheet", f"The sheet {chosen!r} that was read is hidden.")
+def _note_sheets(source: FieldSource, sheets: Sheets) -> None:
+    others = [sheet for sheet in sheets.held if sheet != sheets.chosen]
+    if sheets.chosen in sheets.hidden:
+        source.note(None, "hidden_sheet", f"The sheet {sheets.chosen!r} that was read is hidden.")
     if others:
-        named = ", ".join(f"{sheet!r} (hidden)" if sheet in hidden else repr(sheet) for sheet in others)
-        source.note(None, "other_sheets", f"Only the sheet {chosen!r} was read; these hold cells too: {named}.")
+        named = ", ".join(f"{sheet!r} (hidden)" if sheet in sheets.hidden else repr(sheet) for sheet in others)
+        source.note(None, "other_sheets", f"Only the sheet {sheets.chosen!r} was read; these hold cells too: {named}.")
 
 
 def _texts(grid: list[list[Any]], marks: SheetMarks, notes: Notes, limits: Limits) -> Grid:
@@ -120,7 +113,7 @@ def _texts(grid: list[list[Any]], marks: SheetMarks, notes: Notes, limits: Limit
     for line, values in enumerate(grid, 1):
         row = []
         for place in range(first, last + 1):
-            text = marks.errors.get((line, place)) or cell_text(values[place] if place < len(values) else "")
+            text = marks.errors.get((line, place)) or _cell_text(values[place] if place < len(values) else "")
             if isinstance(values[place], float) and abs(values[place]) >= _EXACT:
                 where = f"Row {line}, column {place - first + 1}"
                 notes.add(line, "digits_lost", f"{where}: a number of more than 15 digits has lost its last digits.")
@@ -131,31 +124,18 @@ def _texts(grid: list[list[Any]], marks: SheetMarks, notes: Notes, limits: Limit
     return rows
 
 
-def cell_text(value: object) -> str:
-    """A workbook's value as text: decimals without exponent, ISO 8601 dates and times, TRUE and FALSE."""
-    if isinstance(value, str):
-        return value
+def _cell_text(value: object) -> str:
+    """A workbook's value as text: decimals without exponent, TRUE and FALSE."""
     if isinstance(value, bool):
         return "TRUE" if value else "FALSE"
-    if isinstance(value, int):
-        return str(value)
     if isinstance(value, float):
         return str(int(value)) if value.is_integer() else format(Decimal(repr(value)), "f")
-    if isinstance(value, datetime | date | time):
-        return value.isoformat()
-    if isinstance(value, timedelta):
-        seconds = int(value.total_seconds())
-        return f"{seconds // 3600:02d}:{seconds // 60 % 60:02d}:{seconds % 60:02d}"
     return str(value)
 
 
-def _fill_merged(book: python_calamine.CalamineWorkbook, sheet: str, rows: Grid) -> None:
+def _fill_merged(sheets: Sheets, rows: Grid) -> None:
     """Writes the name of a merged header cell into all the columns it spans (in the top ten rows only)."""
-    try:
-        ranges = book.get_sheet_by_name(sheet).merged_cell_ranges or []
-    except Exception:
-        return
-    for (top, left), (_, right) in ranges:
+    for (top, left), (_, right) in sheets.merged:
         if top < 10 and right > left and top < len(rows) and _names_columns(rows, top, left, right):
             for place in range(left + 1, min(right + 1, len(rows[top]))):
                 rows[top][place] = rows[top][left]

@@ -4,6 +4,7 @@ import io
 import zipfile
 
 import pytest
+from openpyxl import Workbook
 
 from herd.intake.reading import FieldSource, Limits, UnreadableFile, open_field_file
 from tests.intake.reading.fixture_workbooks import HEADER, VALUES, book_of, saved
@@ -43,6 +44,12 @@ def test_workbook_that_unpacks_to_too_much_is_too_large():
 def test_workbook_packed_out_of_all_proportion_is_too_large():
     content = package(xl__workbook=b"<workbook/>", xl__big=b" " * 30_000_000)
     assert refusal_of(content) == "too_large"
+
+
+def test_cells_too_far_apart_to_be_laid_out_end_no_process_of_ours():
+    sheet = Workbook()
+    sheet.active["A1"], sheet.active["XFD1048576"] = "EID", "x"
+    assert refusal_of(saved(sheet)) == "too_large"
 
 
 def test_too_many_columns_are_refused():
