@@ -38,3 +38,5 @@ CELERY_TASK_EAGER_PROPAGATES = True
 STORAGES = {**STORAGES, "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}}
 STATIC_ROOT.mkdir(exist_ok=True)
 WHITENOISE_USE_FINDERS = True
+# Else every client of a test looks through all static files first.
+WHITENOISE_AUTOREFRESH = True
