@@ -151,7 +151,8 @@ class Samples:
 
 def _samples(asked: Asked) -> Samples:
     first, last = asked.days()
-    rows, some = asked.some(samples_taken(asked.outfit, first, last, only_open=asked.said["only_open"]))
+    has_result = False if asked.said["only_open"] else None
+    rows, some = asked.some(samples_taken(asked.outfit, first, last, has_result=has_result))
     results = results_of(asked.outfit, [one.tube for one in some])
     found = [
         Sample(

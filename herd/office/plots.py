@@ -103,13 +103,19 @@ def _number(value: Amount | None) -> float | None:
 FIVE = ("lowest", "lower quarter", "middle", "upper quarter", "highest")
 
 
-def boxes(name: str, title: str, says: str, spreads: Mapping[str, Spread], unit: str) -> Plot:
-    """A box for each name, from quarter to quarter with the middle, and a line from the lowest to the highest."""
+def boxes(
+    name: str, title: str, says: str, spreads: Mapping[str, Spread], unit: str, behind: Mapping[str, str] | None = None
+) -> Plot:
+    """A box for each name, from quarter to quarter with the middle, and a line from the lowest to the highest.
+
+    `behind` has the address of the animals of each name.
+    """
     fives = [(one.low, one.lower, one.middle, one.upper, one.high) for one in spreads.values()]
     series = [Series(words, [five[at] for five in fives], words) for at, words in enumerate(FIVE)]
-    rows: list[Sequence[Cell]] = [
-        (f"{at} {name}", one.head, *(round_half_up(figure, 1) for figure in five))
-        for at, ((name, one), five) in enumerate(zip(spreads.items(), fives, strict=True), start=1)
-    ]
+    rows: list[Sequence[Cell | Linked]] = []
+    for at, ((words, one), five) in enumerate(zip(spreads.items(), fives, strict=True), start=1):
+        figures: list[Cell] = [one.head, *(round_half_up(figure, 1) for figure in five)]
+        address = (behind or {}).get(words)
+        rows.append([f"{at} {words}", *(Linked(each, address) if address else each for each in figures)])
     columns = ("Of", "head", *FIVE)
     return Plot(name, title, says, list(spreads), series, unit, columns, rows, place_label="Of", from_zero=False)

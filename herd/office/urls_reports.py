@@ -33,10 +33,13 @@ urlpatterns: list[URLPattern] = [
     path("reports/treatments/", medicines.treatments, name="report-treatments"),
     path("reports/vaccines/", vaccines.vaccines, name="report-vaccines"),
     path("reports/gain/", growth.gain, name="report-gain"),
+    path("reports/gain/animals/", growth.animals, name="report-gain-animals"),
     path("reports/weights/", groupweights.weights, name="report-weights"),
     path("reports/weights/animals/", groupweights.animals, name="report-weights-animals"),
     path("reports/calves/", growthcalves.calves, name="report-calves"),
+    path("reports/calves/animals/", growthcalves.animals, name="report-calves-animals"),
     path("reports/sizes/", growthmeasured.sizes, name="report-sizes"),
+    path("reports/sizes/animals/", growthmeasured.animals, name="report-sizes-animals"),
     path("reports/calving/", calving.calving, name="report-calving"),
     path("reports/calving/animals/", calving.animals, name="report-calving-animals"),
     path("reports/breeding/", breeding.breeding, name="report-breeding"),
@@ -46,5 +49,6 @@ urlpatterns: list[URLPattern] = [
         "reports/replacements/animals/", breedingreplacements.animals, name="report-replacements-animals"
     ),
     path("reports/breeding/kin/", breedingkin.kin, name="report-breeding-kin"),
+    path("reports/breeding/kin/animals/", breedingkin.animals, name="report-breeding-kin-animals"),
     path("reports/samples/", samples.samples, name="report-samples"),
 ]

@@ -3,11 +3,13 @@
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Any
 from uuid import UUID
 
 from herd.accounts.models import Outfit
 from herd.registry.models import Animal, AnimalStatus
-from herd.values.inbreeding import inbreeding_coefficients
+from herd.values.figures import Figure, Part
+from herd.values.inbreeding import SOURCE, inbreeding_coefficients
 from herd.values.pedigree import Pedigree
 
 MOST_PAIRS = 50_000
@@ -38,15 +40,39 @@ def matings_of(outfit: Outfit, bulls: Sequence[UUID], females: Sequence[UUID]) -
     """
     if len(bulls) * len(females) > MOST_PAIRS:
         raise ValueError(f"That makes more than {MOST_PAIRS:,} pairs; take a smaller group.")
-    rows = Animal.objects.of(outfit).order_by().values_list("pk", "sire_id", "dam_id")
-    parents: dict[Hashable, tuple[Hashable | None, Hashable | None]] = {key: both for key, *both in rows}  # type: ignore[misc]
     pairs = [(bull, female) for bull in bulls for female in females]
-    herd = Pedigree.of(parents).above([*bulls, *females])
+    herd = _above(outfit, [*bulls, *females])
     known = {herd.animals[place]: _named(herd, place) for place in range(len(herd.animals))}
     pedigree = Pedigree.of({**known, **{pair: pair for pair in pairs}})
     found = inbreeding_coefficients(pedigree)
     matings = [Mating(*pair, found[pair], pedigree.completeness(pair, GENERATIONS)) for pair in pairs]
     return sorted(matings, key=lambda one: (-one.inbreeding, one.bull_id, one.female_id))
+
+
+def figure_of(mating: Mating) -> Figure:
+    """The inbreeding of a pair's calf in per cent, with how it was made."""
+    parts = (
+        Part("relationship of bull and female", mating.inbreeding * 200, "%"),
+        Part(f"ancestors known in {GENERATIONS} generations", mating.known * 100, "%"),
+    )
+    return Figure(mating.inbreeding * 100, "%", "relationship of bull and female / 2", parts, SOURCE)
+
+
+def in_common(outfit: Outfit, bull: UUID, female: UUID) -> list[tuple[UUID, int, int]]:
+    """The ancestors that both have, the nearest first, with how many generations each is above the one and the other.
+
+    Either of the two may be one of them, no generation above itself. Raises ValueError as `matings_of` does.
+    """
+    herd = _above(outfit, [bull, female])
+    mine, hers = herd.steps_up(bull), herd.steps_up(female)
+    found: Any = [(key, mine[key], hers[key]) for key in mine.keys() & hers.keys()]
+    return sorted(found, key=lambda one: (one[1] + one[2], one))
+
+
+def _above(outfit: Outfit, animals: Sequence[UUID]) -> Pedigree[Hashable]:
+    rows = Animal.objects.of(outfit).order_by().values_list("pk", "sire_id", "dam_id")
+    parents: dict[Hashable, tuple[Hashable | None, Hashable | None]] = {key: both for key, *both in rows}  # type: ignore[misc]
+    return Pedigree.of(parents).above(animals)
 
 
 def _named(herd: Pedigree[Hashable], place: int) -> tuple[Hashable | None, Hashable | None]:

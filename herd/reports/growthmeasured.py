@@ -35,7 +35,10 @@ COLUMNS = ("pk", "animal_id", "happened_on", "data", "animal__born_on", "animal_
 
 @dataclass(slots=True)
 class MeasuredLine:
-    """One measuring: the score of a height, the size at 365 days and its ratio; in words why there is none."""
+    """One measuring: the score of a height, the size at 365 days and its ratio; in words why there is none.
+
+    `beside` are those with which it is compared, it among them.
+    """
 
     animal_id: UUID
     day: date
@@ -46,6 +49,7 @@ class MeasuredLine:
     score: Figure | None = None
     adjusted: Figure | None = None
     ratio: Figure | None = None
+    beside: tuple[UUID, ...] = ()
     reason: str = ""
     cautions: list[str] = field(default_factory=list)
 
@@ -142,8 +146,10 @@ def _compare(lines: Sequence[MeasuredLine], policy: Policy) -> None:
         kept = {key: line.kept for key, line in mine.items() if line.kept}
         values = {key: line.adjusted.value for key, line in mine.items() if line.adjusted}
         groups = contemporary_groups(births, [Stage("measuring", kept)], policy=policy)
-        for key, figure in ratios(values, groups, what="adjusted size").items():
-            mine[key].ratio = figure
+        found = ratios(values, groups, what="adjusted size")
+        for group in groups:
+            for key in found.keys() & set(group.members):
+                mine[key].ratio, mine[key].beside = found[key], group.members
 
 
 def _largest_in_front(line: MeasuredLine) -> tuple[bool, Any, date, UUID]:

@@ -11,12 +11,12 @@ from herd.ledger.rows import in_steps
 from herd.registry.models import Event
 
 
-def samples_taken(outfit: Outfit, first: date, last: date, *, only_open: bool = False) -> QuerySet[Event]:
-    """The samples between two days, both included, by tube; with `only_open` those without a result."""
+def samples_taken(outfit: Outfit, first: date, last: date, *, has_result: bool | None = None) -> QuerySet[Event]:
+    """The samples between two days, both included, by tube; all of them, or those with or without a result."""
     rows = Event.objects.of(outfit).filter(kind="sample", happened_on__range=(first, last), animal__is_void=False)
-    if only_open:
-        results = Event.objects.of(outfit).filter(kind="sample_result", tube=OuterRef("tube"))
-        rows = rows.exclude(Exists(results))
+    if has_result is not None:
+        results = Exists(Event.objects.of(outfit).filter(kind="sample_result", tube=OuterRef("tube")))
+        rows = rows.filter(results) if has_result else rows.exclude(results)
     found: QuerySet[Event] = rows.select_related("animal").order_by("tube", "id")
     return found
 

@@ -70,6 +70,17 @@ class Pedigree(Generic[A]):
     def _named(self, place: int) -> A | None:
         return None if place == NOBODY else self.animals[place]
 
+    def steps_up(self, animal: A) -> dict[A, int]:
+        """The animal and all its ancestors, each with the fewest generations up to it.
+
+        Raises ValueError for one not in the pedigree.
+        """
+        here, found = {self.place_of(animal)}, dict[int, int]()
+        while here:
+            found |= dict.fromkeys(here, max(found.values(), default=-1) + 1)
+            here = {parent for one in here for parent in self.parents(one) if parent != NOBODY} - set(found)
+        return {self.animals[place]: steps for place, steps in found.items()}
+
     def completeness(self, animal: A, generations: int = 3) -> Fraction:
         """The share of ancestors known in so many generations, each generation weighing the same.
 

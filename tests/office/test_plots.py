@@ -58,7 +58,7 @@ def test_a_spread_has_the_quarters_of_the_seventh_definition():
 
 def test_boxes_have_a_number_before_each_name_in_their_table():
     made = boxes("b", "B", "Says.", {"Mill Trap": spread_of([Fraction(10), Fraction(20)])}, "lb")
-    assert made.rows == [("1 Mill Trap", 2, 10, Decimal("12.5"), 15, Decimal("17.5"), 20)]
+    assert made.rows == [["1 Mill Trap", 2, 10, Decimal("12.5"), 15, Decimal("17.5"), 20]]
     assert [one["values"] for one in made.data["series"]] == [[10], [12.5], [15], [17.5], [20]]
 
 

@@ -13,6 +13,7 @@ from herd.registry.services.batch import NewEvent
 from tests.cast import entry, register, vid_tag
 
 CALVING, RATES, KIN = "office:report-calving", "office:report-breeding", "office:report-breeding-kin"
+KIN_ANIMALS = "office:report-breeding-kin-animals"
 CALVING_ANIMALS, RATES_ANIMALS = "office:report-calving-animals", "office:report-breeding-animals"
 SPRING = {"since": "2026-01-01", "until": "2026-06-30"}
 BULLS = {"bulls_in": "2025-05-20", "bulls_out": "2025-07-22", "until": "2026-10-01"}
@@ -93,11 +94,16 @@ def test_the_rates_show_how_each_was_made_and_what_is_not_known(ada_in, spring):
 
 
 def test_each_count_opens_its_animals(ada_in, spring):
-    counts = ada_in.get(reverse(RATES), BULLS).context["tables"][0][1]
+    [(_, counts), (_, rates), _] = ada_in.get(reverse(RATES), BULLS).context["tables"]
     assert counts[0].value == 3
     for line in counts:
         answer = ada_in.get(f"{reverse(RATES_ANIMALS)}?{line.question}")
         assert len(answer.context["lines"]) == line.value
+    calving = next(line for line in rates if line.name == "Calving rate")
+    behind = ada_in.get(f"{reverse(RATES_ANIMALS)}?{calving.question}")
+    assert behind.context["heads"] == 3
+    assert "Counted. Calved." in text(behind)
+    assert "In the divisor. Exposed." in text(behind)
     assert ada_in.get(reverse(RATES_ANIMALS), BULLS | {"what": "none"}).status_code == 404
     assert ada_in.get(reverse(RATES_ANIMALS)).status_code == 302
 
@@ -121,7 +127,12 @@ def test_days_that_can_not_be_are_said_beside_them(ada_in, spring, more, field):
 def test_kin_come_first_and_the_bound_can_be_set(ada_in, pens):
     answer = ada_in.get(reverse(KIN), pens)
     assert [(line.inbreeding, line.is_close) for line in answer.context["lines"]] == [(25, True), (0, False)]
-    assert "<strong>1</strong> of 2 pairs reach 6.25 %" in text(answer)
+    assert "<strong>1</strong></a> of 2 pairs reach 6.25 %" in text(answer)
+    closest = answer.context["lines"][0]
+    behind = ada_in.get(reverse(KIN_ANIMALS), {**pens, "what": f"pair-{closest.key}"})
+    assert "relationship of bull and female 50 %" in text(behind)
+    assert [one.words for one, _ in behind.context["lines"]] == ["Is the bull, 1 generation above the female."]
+    assert ada_in.get(reverse(KIN_ANIMALS), {**pens, "what": "pair-x"}).status_code == 404
     assert "None of 2 pairs reaches 30 %" in text(ada_in.get(reverse(KIN), pens | {"bound": "30"}))
 
 

@@ -1,8 +1,11 @@
 """The page of weaning and yearling weights: calf by calf, by group, by dam, and how each leaves."""
 
 import csv
+import html
 import io
+import re
 from datetime import date, timedelta
+from uuid import uuid4
 
 import pytest
 from django.urls import reverse
@@ -37,22 +40,43 @@ def crop(cast):
     return ids
 
 
+def opened(client, asked, words):
+    """What the one figure opens that is said aloud so."""
+    found = re.findall(r'<a href="([^"]+)" aria-label="([^"]+)"', client.get(reverse(CALVES), asked).content.decode())
+    [address] = [html.unescape(address) for address, said in found if html.unescape(said) == words]
+    return client.get(address)
+
+
 def test_each_calf_has_its_weights_its_ratio_or_the_reason(ada_in, crop):
     page = text(ada_in.get(reverse(CALVES), ASKED))
-    assert "<strong>550</strong>" in page
+    assert 'aria-label="550 adjusted weaning weight of 1 yellow">550</a></strong>' in page
     assert "110.0" in page
     assert "No dam is entered" in page
     assert "standard birth weight was assumed" in page
     assert reverse("office:animal", args=[crop[0]]) in page
-    assert "(weaning weight - birth weight) / age x 205" in page
 
 
-def test_counts_lead_to_the_calves_behind_them(ada_in, crop):
-    answer = ada_in.get(reverse(CALVES), {**ASKED, "show": "dams"})
-    address = answer.context["by_calf"]
-    assert answer.content.decode().count('aria-label="3 head: the animals"') == 1
-    shown = ada_in.get(reverse(CALVES) + address.partition("#")[0])
-    assert [one.line.calf.id for one in shown.context["rows"]] == [crop[0], crop[1], crop[2]]
+@pytest.mark.parametrize(
+    ("show", "words", "said", "head"),
+    [
+        ("", "550 adjusted weaning weight of 1 yellow", "(weaning weight - birth weight) / age x 205", 3),
+        ("", "110.0 weaning ratio of 1 yellow", "Kept alike up to weaning.", 3),
+        ("", "2 head, With an adjusted weaning weight", "Adjusted weaning weight 450.0 lb, ratio 90.0.", 2),
+        ("", "3 head, Calves", "No dam is entered", 3),
+        ("groups", "500 mean of those kept alike", "sum of the adjusted weaning weights / head; 2 head", 2),
+        ("dams", "110.0 mean ratio of the calves of C1 yellow", "plain mean of their ratios", 1),
+    ],
+)
+def test_each_figure_opens_how_it_was_made_and_its_animals(ada_in, crop, show, words, said, head):
+    answer = opened(ada_in, {**ASKED, "show": show}, words)
+    assert said in text(answer)
+    assert answer.context["heads"] == head
+
+
+def test_a_figure_that_is_none_is_not_found(ada_in, crop):
+    address = reverse("office:report-calves-animals")
+    assert ada_in.get(address, {**ASKED, "what": f"calf-{uuid4()}"}).status_code == 404
+    assert ada_in.get(address, ASKED).url == reverse(CALVES)
 
 
 def test_the_files_say_the_same(ada_in, crop):

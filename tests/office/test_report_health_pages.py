@@ -156,7 +156,7 @@ def test_samples_come_by_tube_and_those_that_wait_can_be_asked_for(ada_in, given
     lines = rows(ada_in.get(reverse(SAMPLES), {"as": "csv"}))
     assert [(one["Tube"], one["Result"]) for one in lines] == [("T1", ""), ("T2", "BVD: negative")]
     assert lines[1] | {"EID": f"'{EID}", "Sex": "female", "Tissue": "ear notch", "Laboratory": "State lab"} == lines[1]
-    waiting = ada_in.get(reverse(SAMPLES), {"only_open": "on"}).context["lines"]
+    waiting = ada_in.get(reverse(SAMPLES), {"result": "out"}).context["lines"]
     assert [one.event.tube for one in waiting] == ["T1"]
 
 

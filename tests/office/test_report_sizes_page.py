@@ -13,7 +13,7 @@ from tests.cast import entry, register, vid_tag
 
 BORN = date(2025, 3, 1)
 ASKED = {"since": "2026-01-01", "until": "2026-06-30"}
-SIZES = "office:report-sizes"
+SIZES, BEHIND = "office:report-sizes", "/reports/sizes/animals/"
 
 
 def text(answer):
@@ -40,11 +40,16 @@ def test_what_is_recorded_by_form_has_its_score_and_ratio(ada_in, bulls):
     record(ada_in, bulls[1], "hip_height", "height", "129.54 cm")
     assert {one.data["height"] for one in Event.objects.filter(kind="hip_height")} == {"49 in", "129.54 cm"}
     page = text(ada_in.get(reverse(SIZES), ASKED))
-    assert "<strong>5.0</strong>" in page
-    assert "<strong>6.0</strong>" in page
+    assert 'aria-label="5.0 frame score of 1 yellow">5.0</a></strong>' in page
+    assert "6.0 frame score of 2 yellow" in page
     assert "152 to 639 days" in page
     assert "Every value it reckons with is the published one" in page
-    assert "-11.548 + 0.4878 H" in page
+    made = text(ada_in.get(BEHIND, {**ASKED, "what": f"head-{bulls[0]}"}))
+    assert "-11.548 + 0.4878 H" in made
+    assert "Kept alike. Measured 129.54 cm." in made
+    assert ada_in.get(BEHIND, {**ASKED, "what": "adjusted"}).context["heads"] == 2
+    assert ada_in.get(BEHIND, {**ASKED, "what": "tides"}).status_code == 404
+    assert ada_in.get(BEHIND).url == reverse(SIZES)
     [first, second] = rows(ada_in.get(reverse(SIZES), {**ASKED, "as": "csv"}))
     assert (first["Frame score"], first["At 365 days, in"], first["Ratio"]) == ("6.0", "51.0", "102.0")
     assert (second["As entered"], second["Ratio"]) == ("49 in", "98.0")

@@ -21,7 +21,9 @@ from herd.registry.services import events, groups, headchecks, lists, policies, 
 from herd.registry.services.batch import NewEvent
 from herd.sync.devices import make_device
 from herd.sync.models import DeviceKind, DeviceRole
-from tests.cast import eid_tag, entry, register
+from tests.cast import eid_tag, entry, everyone, register
+
+pytestmark = pytest.mark.django_db
 
 ANYONE, SIGNED_IN = "anyone", "signed in"
 READER, CREW, OFFICE, OWNER = Role.READER, Role.CREW, Role.OFFICE, Role.OWNER
@@ -73,11 +75,15 @@ PAGES: dict[str, tuple[str, str]] = {
     "office:report-breeding": READ,
     "office:report-breeding-animals": READ,
     "office:report-breeding-kin": READ,
+    "office:report-breeding-kin-animals": READ,
     "office:report-replacements": READ,
     "office:report-replacements-animals": READ,
     "office:report-gain": (READER, READER),
+    "office:report-gain-animals": (READER, READER),
     "office:report-calves": READ,
+    "office:report-calves-animals": READ,
     "office:report-sizes": READ,
+    "office:report-sizes-animals": READ,
     # Devices.
     "office:devices": (OFFICE, NO),
     "office:in-step": (OFFICE, NO),
@@ -211,7 +217,15 @@ def _walk(resolver: Any, spaces: tuple[str, ...], parts: tuple[str, ...]) -> Ite
             yield from _walk(one, (*spaces, one.namespace) if one.namespace else spaces, taken)
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
+def cast(django_db_setup, django_db_blocker):
+    """Everyone, made once: what a visitor writes is taken back after each answer."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        yield everyone()
+        transaction.set_rollback(True)
+
+
+@pytest.fixture(scope="module")
 def ids(cast):
     """An id of Kettle Bench for each part of an address; the changeset is cal's own, who may take it back."""
     bench = cast.kettle_bench
@@ -249,7 +263,7 @@ def ids(cast):
     }
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def browsers(cast):
     """A browser for each kind of visitor."""
     people = {OWNER: cast.ada, OFFICE: cast.ben, CREW: cast.cal, READER: cast.dot, "stranger": cast.eve}

@@ -68,5 +68,5 @@ def test_samples_come_by_tube_with_their_results(kettle_bench):
     record(kettle_bench, cow, "sample_result", LAST, tube="KB-0001", test="BVD", result="negative")
     tubes = [one.tube for one in samples_taken(kettle_bench, FIRST, LAST)]
     assert tubes == ["KB-0001", "KB-0002"]
-    assert [one.tube for one in samples_taken(kettle_bench, FIRST, LAST, only_open=True)] == ["KB-0002"]
+    assert [one.tube for one in samples_taken(kettle_bench, FIRST, LAST, has_result=False)] == ["KB-0002"]
     assert [one.data["result"] for one in results_of(kettle_bench, tubes)["KB-0001"]] == ["negative"]

@@ -10,6 +10,7 @@ from herd.office.forms.fields import choice_field, day_field, text_field
 from herd.registry.models import Group
 
 A_YEAR = timedelta(days=365)
+OUT, BACK = "out", "back"
 
 
 class PeriodForm(forms.Form):
@@ -58,9 +59,11 @@ class MedicinesForm(PeriodForm):
 
 
 class SamplesForm(PeriodForm):
-    """The days of the samples, and whether those with a result stand in it."""
+    """The days of the samples, and whether only those without or with a result stand in it."""
 
-    only_open = forms.BooleanField(required=False, label="Only tubes without a result")
+    result = choice_field(
+        "Tubes", [("", "all"), (OUT, "still out"), (BACK, "with a result")], is_required=False
+    )
 
 
 class VaccinesForm(PeriodForm):

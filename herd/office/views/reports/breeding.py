@@ -16,17 +16,27 @@ from herd.office.ownvalues import say_own
 from herd.office.saying import say_day
 from herd.office.tables import Table
 from herd.office.today import today_of
-from herd.office.views.reports.breedinglines import FIGURES, FigureLine, figure_line, question_for, show_animals
+from herd.office.views.reports.figurelines import (
+    FIGURES,
+    Behind,
+    FigureLine,
+    figure_line,
+    question_for,
+    show_behind,
+)
 from herd.office.views.reports.paging import question_of
+from herd.office.views.reports.shares import share_line, share_noted
 from herd.registry.queries.policies import policies_of
 from herd.reports.breeding import COUNTS, Exposure, Rates, exposure_of, rates_of
+from herd.reports.calving import Noted
 from herd.reports.ownvalues import EXPOSED
 from herd.values.mass import WeightUnit
 from herd.values.policyhistory import PolicyHistory
-from herd.values.reproduction import MEASURES, Basis, Cohort, mean_weaning_weight, measure, weight_weaned_per_exposed
+from herd.values.reproduction import MEASURES, Basis, Cohort, mean_weaning_weight, weight_weaned_per_exposed
 
 # These need counts of a whole year, which no season has.
 OF_A_YEAR = frozenset({"replacement", "turnover"})
+PER_EXPOSED, MEAN = "weight-weaned", "mean-weight"
 HOW = {
     "exposed": "cows and heifers of a year or more on hand on the day the bulls went in",
     "left": "died, sold, moved away or missing before calving; those found open and sold stay in the divisor",
@@ -56,12 +66,9 @@ def breeding(request: OfficeRequest) -> HttpResponseBase:
     if asked is None:
         return render(request, "office/reports/breeding.html", {"here": "reports", "form": form})
     rates, unit = rates_of(request.outfit, asked), request.outfit.unit
-    counts = [
-        FigureLine(name, rates.many(key), "head", HOW.get(key, ""), question=question_for(request, key))
-        for key, name in COUNTS.items()
-    ]
-    exposed, stages = (_measures(rates.cohort, basis) for basis in Basis)
-    weights = _weights(rates, unit)
+    counts = [_count(request, rates, key) for key in COUNTS]
+    exposed, stages = (_measures(request, rates.cohort, basis) for basis in Basis)
+    weights = _weights(request, rates, unit)
     span = f"bulls in {say_day(asked.bulls_in)} to {say_day(asked.bulls_out)}"
     own, way = say_own(policies.used(), EXPOSED), asked_way(request)
     if way:
@@ -88,15 +95,17 @@ def breeding(request: OfficeRequest) -> HttpResponseBase:
 @require_safe
 @needs(Role.READER)
 def animals(request: OfficeRequest) -> HttpResponseBase:
-    """The animals behind one count."""
-    asked, what = _exposure(_form(request), policies_of(request.outfit)), request.GET.get("what", "")
+    """The animals behind one count or rate."""
+    policies, what = policies_of(request.outfit), request.GET.get("what", "")
+    asked = _exposure(_form(request), policies)
     if asked is None:
         return redirect("office:report-breeding")
-    if what not in COUNTS:
-        raise Http404
-    noted = rates_of(request.outfit, asked).behind[what]
-    title = f"{COUNTS[what]}, bulls in {say_day(asked.bulls_in)} to {say_day(asked.bulls_out)}"
-    return show_animals(request, title, noted, ("Breeding", reverse("office:report-breeding")), ABOUT)
+    rates = rates_of(request.outfit, asked)
+    line, noted = _behind(request, rates, what)
+    title = f"{line.name}, bulls in {say_day(asked.bulls_in)} to {say_day(asked.bulls_out)}"
+    about = f"{ABOUT} {say_own(policies.used(), EXPOSED)}"
+    back = ("Breeding", reverse("office:report-breeding"))
+    return show_behind(request, Behind(title, noted, back, about, [line]))
 
 
 def _form(request: OfficeRequest) -> ExposureForm:
@@ -111,24 +120,35 @@ def _exposure(form: ExposureForm, policies: PolicyHistory) -> Exposure | None:
     return exposure_of(policies, said["bulls_in"], said["bulls_out"], until, group.pk if group else None)
 
 
-def _measures(cohort: Cohort | None, basis: Basis) -> list[FigureLine]:
-    found = []
-    for one in MEASURES:
-        if one.basis is basis and one.code not in OF_A_YEAR:
-            figure = measure(cohort, one.code) if cohort else None
-            why = f"{one.top[0]} / {one.bottom[0]}: one of them is not known"
-            name = one.words.capitalize()
-            found.append(figure_line(name, figure) if figure else FigureLine(name, None, "%", why, one.source))
-    return found
+def _count(request: OfficeRequest, rates: Rates, key: str) -> FigureLine:
+    return FigureLine(COUNTS[key], rates.many(key), "head", HOW[key], question=question_for(request, key))
 
 
-def _weights(rates: Rates, unit: WeightUnit) -> Sequence[FigureLine]:
+def _measures(request: OfficeRequest, cohort: Cohort | None, basis: Basis) -> list[FigureLine]:
+    asked = (one for one in MEASURES if one.basis is basis and one.code not in OF_A_YEAR)
+    return [share_line(one, cohort, question_for(request, one.code)) for one in asked]
+
+
+def _weights(request: OfficeRequest, rates: Rates, unit: WeightUnit) -> Sequence[FigureLine]:
     name, cohort = "Weight weaned per exposed female", rates.cohort
     figure = weight_weaned_per_exposed(cohort, unit=unit) if cohort else None
     if figure is None or cohort is None:
         return [FigureLine(name, None, f"{unit}", "no weaning weight is recorded, or nobody was exposed")]
-    lines = [figure_line(name, figure)]
+    lines = [figure_line(name, figure, question=question_for(request, PER_EXPOSED))]
     mean = mean_weaning_weight(cohort, unit=unit)
     if mean and not rates.many("unweighed"):
-        lines.append(figure_line("Mean weaning weight", mean))
+        lines.append(figure_line("Mean weaning weight", mean, question=question_for(request, MEAN)))
     return lines
+
+
+def _behind(request: OfficeRequest, rates: Rates, what: str) -> tuple[FigureLine, Sequence[Noted]]:
+    """The figure that is asked for and its animals; Http404 where none is called so."""
+    if what in COUNTS:
+        return _count(request, rates, what), rates.behind[what]
+    one = next((one for one in MEASURES if one.code == what and what not in OF_A_YEAR), None)
+    if one:
+        return share_line(one, rates.cohort), share_noted(one, rates.behind)
+    lines = dict(zip((PER_EXPOSED, MEAN), _weights(request, rates, request.outfit.unit), strict=False))
+    if what not in lines:
+        raise Http404
+    return lines[what], [*rates.behind["weaned"], *(rates.behind["counted"] if what == PER_EXPOSED else ())]

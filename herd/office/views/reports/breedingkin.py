@@ -1,12 +1,17 @@
 """Before bulls go out: how inbred the calves of each bull and each female of two groups would be."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from itertools import product
+from typing import Any
+from uuid import UUID
 
+from django.http import Http404
 from django.http.response import HttpResponseBase
-from django.shortcuts import render
+from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from herd.accounts.models import Outfit, Role
@@ -15,14 +20,17 @@ from herd.office.access import OfficeRequest, needs
 from herd.office.exports import asked_way, hand_out
 from herd.office.forms.reports_breeding import KinForm
 from herd.office.tables import Cell, Table
+from herd.office.views.reports.figurelines import Behind, figure_line, question_for, show_behind
 from herd.office.views.reports.paging import page_of, question_of
 from herd.office.views.reports.tagcells import visual_tag
 from herd.registry.queries.tags import Worn, worn_by
-from herd.reports.breedingkin import GENERATIONS, Mating, matings_of, of_group
+from herd.reports.breedingkin import GENERATIONS, Mating, figure_of, in_common, matings_of, of_group
+from herd.reports.calving import Noted
 from herd.values.figures import round_half_up
 from herd.values.inbreeding import SOURCE
 
 COLUMNS = ("Bull", "Bull's EID", "Female", "Female's EID", "Calf inbred, %", "Ancestors known, %", "Too close")
+PAIR = "pair-"
 ABOUT = (
     f"Half the relationship of bull and female. {SOURCE}; so where few of the calf's ancestors in {GENERATIONS}"
     " generations are known, the figure is too low."
@@ -40,6 +48,11 @@ class MatingLine:
     known: Decimal
     is_close: bool
 
+    @property
+    def key(self) -> str:
+        """What the pair is asked for by."""
+        return pair_key(self.mating.bull_id, self.mating.female_id)
+
 
 @require_safe
 @needs(Role.READER)
@@ -51,8 +64,7 @@ def kin(request: OfficeRequest) -> HttpResponseBase:
     if not form.is_valid():
         return render(request, "office/reports/breeding_kin.html", context)
     said = form.cleaned_data
-    bulls = of_group(outfit, said["bulls"].pk, ("bull",))
-    females = of_group(outfit, said["females"].pk, ("cow", "heifer"))
+    bulls, females = _sides(outfit, said)
     bound = Fraction(said["bound"]) / 100
     try:
         matings = matings_of(outfit, bulls, females)
@@ -71,9 +83,49 @@ def kin(request: OfficeRequest) -> HttpResponseBase:
         "bound": said["bound"],
         "bulls": len(bulls),
         "females": len(females),
+        "first_page": question_for(request),
+        "pair_asked": question_for(request, PAIR),
         "is_asked": True,
     }
     return render(request, "office/reports/breeding_kin.html", {**context, **shown})
+
+
+@require_safe
+@needs(Role.READER)
+def animals(request: OfficeRequest) -> HttpResponseBase:
+    """What stands behind the figure of one pair: the ancestors that both have."""
+    outfit, what = request.outfit, request.GET.get("what", "")
+    form = KinForm(question_of(request), outfit=outfit)
+    if not what or not form.is_valid():
+        return redirect("office:report-breeding-kin")
+    pairs = product(*_sides(outfit, form.cleaned_data))
+    pair = next((pair for pair in pairs if what == f"{PAIR}{pair_key(*pair)}"), None)
+    if pair is None:
+        raise Http404
+    bull, female = pair
+    [mating] = matings_of(outfit, [bull], [female])
+    worn = worn_by(outfit, pair)
+    noted = [Noted(key, None, _steps(*steps)) for key, *steps in in_common(outfit, *pair)]
+    line = figure_line("Calf inbred", figure_of(mating), 2)
+    title = f"A calf of {worn[bull].name} and {worn[female].name}: ancestors of both"
+    report = ("Before bulls go out", reverse("office:report-breeding-kin"))
+    return show_behind(request, Behind(title, noted, report, ABOUT, [line]))
+
+
+def pair_key(bull: UUID, female: UUID) -> str:
+    """What a pair is asked for by."""
+    return f"{bull}.{female}"
+
+
+def _sides(outfit: Outfit, said: Mapping[str, Any]) -> tuple[list[UUID], list[UUID]]:
+    """The bulls of the one group and the females of the other."""
+    return of_group(outfit, said["bulls"].pk, ("bull",)), of_group(outfit, said["females"].pk, ("cow", "heifer"))
+
+
+def _steps(above_bull: int, above_female: int) -> str:
+    named = (("the bull", above_bull), ("the female", above_female))
+    said = [f"{steps} generation{'s' * (steps != 1)} above {name}" if steps else f"is {name}" for name, steps in named]
+    return f"{said[0].capitalize()}, {said[1]}."
 
 
 def _lines(outfit: Outfit, matings: Sequence[Mating], bound: Fraction) -> Iterator[MatingLine]:

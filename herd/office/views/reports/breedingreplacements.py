@@ -14,13 +14,15 @@ from herd.office.ownvalues import say_own
 from herd.office.saying import say_day
 from herd.office.tables import Table
 from herd.office.today import today_of
-from herd.office.views.reports.breedinglines import FIGURES, FigureLine, figure_line, question_for, show_animals
+from herd.office.views.reports.figurelines import FIGURES, Behind, FigureLine, question_for, show_behind
 from herd.office.views.reports.paging import question_of
+from herd.office.views.reports.shares import share_line, share_noted
 from herd.registry.queries.policies import policies_of
 from herd.reports.breedingreplacements import COUNTS, Replacements, replacements_of
+from herd.reports.calving import Noted
 from herd.reports.ownvalues import DUE
 from herd.values.policyhistory import PolicyHistory
-from herd.values.reproduction import MEASURES, measure
+from herd.values.reproduction import MEASURES
 
 HOW = {
     "opening": "on hand at the end of the day before the first",
@@ -33,7 +35,11 @@ HOW = {
     "no_word": "of these",
     "exposed": "cows and heifers of a year or more on hand on the day the bulls went in",
 }
-RATES = ("replacement", "turnover")
+# The rates of a time, and what a rate lacks that is not known.
+RATES = {
+    "replacement": "say on which day the bulls went in",
+    "turnover": "no cow was there at the start",
+}
 ABOUT = (
     "Sources disagree on what a replacement rate is, so both stand here, each under its own name: females that joined"
     " of those exposed, and cows gone of the cows at the start. They can’t be compared with each other."
@@ -47,12 +53,8 @@ def replacements(request: OfficeRequest) -> HttpResponseBase:
     form, policies = _form(request), policies_of(request.outfit)
     first, last = form.days()
     found = _found(request, form, policies)
-    counts = [
-        FigureLine(name, found.many(key), "head", HOW[key], question=question_for(request, key))
-        for key, name in COUNTS.items()
-        if key != "exposed" or found.has_exposed
-    ]
-    rates, own = _rates(found), say_own(policies.used(), DUE)
+    counts = [_count(request, found, key) for key in COUNTS if key != "exposed" or found.has_exposed]
+    rates, own = list(_rates(request, found).values()), say_own(policies.used(), DUE)
     way = asked_way(request)
     if way:
         rows = [one.row for one in (*counts, *rates)]
@@ -73,17 +75,20 @@ def replacements(request: OfficeRequest) -> HttpResponseBase:
 @require_safe
 @needs(Role.READER)
 def animals(request: OfficeRequest) -> HttpResponseBase:
-    """The animals behind one count."""
+    """The animals behind one count or rate."""
     what = request.GET.get("what", "")
     if not what:
         return redirect("office:report-replacements")
-    if what not in COUNTS:
+    if what not in {*COUNTS, *RATES}:
         raise Http404
-    form = _form(request)
+    form, policies = _form(request), policies_of(request.outfit)
     first, last = form.days()
-    noted = _found(request, form, policies_of(request.outfit)).behind[what]
-    title = f"{COUNTS[what]}, {say_day(first)} to {say_day(last)}"
-    return show_animals(request, title, noted, ("Replacements", reverse("office:report-replacements")), ABOUT)
+    found = _found(request, form, policies)
+    line = _count(request, found, what) if what in COUNTS else _rates(request, found)[what]
+    title = f"{line.name}, {say_day(first)} to {say_day(last)}"
+    about = f"{ABOUT} {say_own(policies.used(), DUE)}"
+    back = ("Replacements", reverse("office:report-replacements"))
+    return show_behind(request, Behind(title, _noted(found, what), back, about, [line]))
 
 
 def _form(request: OfficeRequest) -> ReplacementForm:
@@ -95,13 +100,21 @@ def _found(request: OfficeRequest, form: ReplacementForm, policies: PolicyHistor
     return replacements_of(request.outfit, *form.days(), bulls_in, policies)
 
 
-def _rates(found: Replacements) -> list[FigureLine]:
-    lines = []
-    for one in MEASURES:
-        if one.code in RATES:
-            figure, name = measure(found.cohort, one.code), one.words.capitalize()
-            why = f"{one.top[0]} / {one.bottom[0]}: say on which day the bulls went in"
-            if one.code == "turnover":
-                why = f"{one.top[0]} / {one.bottom[0]}: no cow was there at the start"
-            lines.append(figure_line(name, figure) if figure else FigureLine(name, None, "%", why, one.source))
-    return lines
+def _count(request: OfficeRequest, found: Replacements, key: str) -> FigureLine:
+    return FigureLine(COUNTS[key], found.many(key), "head", HOW[key], question=question_for(request, key))
+
+
+def _rates(request: OfficeRequest, found: Replacements) -> dict[str, FigureLine]:
+    return {
+        one.code: share_line(one, found.cohort, question_for(request, one.code), RATES[one.code])
+        for one in MEASURES
+        if one.code in RATES
+    }
+
+
+def _noted(found: Replacements, what: str) -> list[Noted]:
+    if what in COUNTS:
+        return found.behind[what]
+    measure = next(one for one in MEASURES if one.code == what)
+    # A time has no bred females bought and none that left, so those exposed are the adjusted ones.
+    return share_noted(measure, {**found.behind, "counted": found.behind["exposed"]})

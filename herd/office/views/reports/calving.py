@@ -1,6 +1,6 @@
 """The calving of a season: calves by period, days between calvings, females without a calf."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
@@ -18,8 +18,15 @@ from herd.office.ownvalues import say_own
 from herd.office.saying import say_day
 from herd.office.tables import Table
 from herd.office.today import today_of
-from herd.office.views.reports.breedinglines import FIGURES, FigureLine, figure_line, question_for, show_animals
 from herd.office.views.reports.calvingplot import plot_of_calves
+from herd.office.views.reports.figurelines import (
+    FIGURES,
+    Behind,
+    FigureLine,
+    figure_line,
+    question_for,
+    show_behind,
+)
 from herd.office.views.reports.paging import question_of
 from herd.registry.queries.policies import policies_of
 from herd.reports.calving import ALL, Noted, Season, season_of
@@ -74,10 +81,7 @@ def calving(request: OfficeRequest) -> HttpResponseBase:
     """The figures of a season."""
     asked = _asked(request)
     words = females_by_word(request.outfit, asked.every, asked.policies)
-    late = [
-        FigureLine(name, len(words[key]), "head", how, question=question_for(request, key))
-        for key, (name, how) in GROUPS.items()
-    ]
+    late = [_late(request, words, key) for key in GROUPS]
     periods = [replace(line, question=question_for(request, f"{PERIOD}{place}")) for place, line in _periods(asked)]
     interval = _interval(request, asked)
     way = asked_way(request)
@@ -110,10 +114,10 @@ def animals(request: OfficeRequest) -> HttpResponseBase:
     if not what:
         return redirect("office:report-calving")
     asked = _asked(request)
-    title, noted = _behind(request, asked, what)
-    span = f"{say_day(asked.season.first)} to {say_day(asked.season.last)}"
+    line, noted = _behind(request, asked, what)
+    title = f"{line.name}, {say_day(asked.season.first)} to {say_day(asked.season.last)}"
     back = ("Calving", reverse("office:report-calving"))
-    return show_animals(request, f"{title}, {span}", noted, back, f"{ABOUT} {asked.own}")
+    return show_behind(request, Behind(title, noted, back, _about(asked), [line]))
 
 
 def _asked(request: OfficeRequest) -> Asked:
@@ -124,7 +128,6 @@ def _asked(request: OfficeRequest) -> Asked:
     policy = replace(policies.on(every.last).policy, calving_start=form.start_rule())
     spread, why_not = spread_of_season(season, policy, form.said("bred", None))
     return Asked(form, every, season, spread, why_not, policies)
-
 
 
 def _periods(asked: Asked) -> Iterator[tuple[int, FigureLine]]:
@@ -158,16 +161,24 @@ def _about(asked: Asked) -> str:
     return " ".join([start, *(one.text for one in (spread.cautions if spread else ())), ABOUT, asked.own])
 
 
-def _behind(request: OfficeRequest, asked: Asked, what: str) -> tuple[str, list[Noted]]:
-    """The title and the animals of what is asked for; Http404 where no figure is called so."""
+def _late(request: OfficeRequest, words: Mapping[str, Sequence[Noted]], key: str) -> FigureLine:
+    name, how = GROUPS[key]
+    return FigureLine(name, len(words[key]), "head", how, question=question_for(request, key))
+
+
+def _behind(request: OfficeRequest, asked: Asked, what: str) -> tuple[FigureLine, Sequence[Noted]]:
+    """The figure that is asked for and its animals; Http404 where none is called so."""
+    season = asked.season
     if what == INTERVALS:
-        return "Last calving intervals", asked.season.intervals(asked.policy)
+        return _interval(request, asked), season.intervals(asked.policy)
     if what in GROUPS:
-        return GROUPS[what][0], females_by_word(request.outfit, asked.every, asked.policies)[what]
-    day = next((one for one in asked.season.by_day() if what == f"{DAY}{one}"), None)
-    if day:
-        return f"Calved on {say_day(day)}", asked.season.on_day(day)
-    place = what.removeprefix(PERIOD)
-    if asked.spread and what.startswith(PERIOD) and place in {str(one) for one in range(len(asked.spread.periods))}:
-        return _name(asked.spread.periods[int(place)]), asked.season.in_period(asked.spread, int(place))
+        words = females_by_word(request.outfit, asked.every, asked.policies)
+        return _late(request, words, what), words[what]
+    for day, births in season.by_day().items():
+        if what == f"{DAY}{day}":
+            how = f"{births.live} live and {births.dead} dead"
+            return FigureLine(f"Calved on {say_day(day)}", births.total, "calves", how), season.on_day(day)
+    for place, line in _periods(asked):
+        if asked.spread and what == f"{PERIOD}{place}":
+            return line, season.in_period(asked.spread, place)
     raise Http404

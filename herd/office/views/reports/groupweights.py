@@ -1,7 +1,8 @@
 """The last weights of each group, and how they are spread."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
+from decimal import Decimal
 
 from django.http import Http404
 from django.http.response import HttpResponseBase
@@ -17,7 +18,7 @@ from herd.office.plots import FIVE, boxes
 from herd.office.saying import say_day
 from herd.office.tables import Cell, Table
 from herd.office.today import today_of
-from herd.office.views.reports.breedinglines import question_for, show_animals
+from herd.office.views.reports.figurelines import Behind, FigureLine, question_for, show_behind
 from herd.office.views.reports.paging import question_of
 from herd.reports.calving import Noted
 from herd.reports.weightspread import GroupWeights, weights_by_group
@@ -43,7 +44,9 @@ def weights(request: OfficeRequest) -> HttpResponseBase:
         columns = ("Group", "Head", "Weighed", *(f"{name.capitalize()}, {unit}" for name in FIVE))
         rows = [_row(one) for one in found]
         return hand_out(request, way, Table(f"Weights by group, {first} to {last}", columns, rows, ABOUT))
+    address = reverse("office:report-weights-animals")
     weighed = {one.group.name: one.spread for one in found if one.spread}
+    behind = {one.group.name: f"{address}?{_questions(request, one)[0]}" for one in found}
     says = f"Spread of the last weights of {len(weighed)} group{'s' if len(weighed) != 1 else ''}."
     context = {
         "here": "reports",
@@ -52,8 +55,8 @@ def weights(request: OfficeRequest) -> HttpResponseBase:
         "last": last,
         "unit": unit,
         "five": FIVE,
-        "rows": [(one, _row(one)[3:], *_questions(request, one)) for one in found],
-        "plot": boxes("spread", f"Last weights by group, {unit}", says, weighed, unit) if weighed else None,
+        "rows": [(one, _five(one), *_questions(request, one)) for one in found],
+        "plot": boxes("spread", f"Last weights by group, {unit}", says, weighed, unit, behind) if weighed else None,
         "about": ABOUT,
     }
     return render(request, "office/reports/group_weights.html", context)
@@ -72,8 +75,10 @@ def animals(request: OfficeRequest) -> HttpResponseBase:
         raise Http404
     word = "weighed" if what == WEIGHED else "not weighed"
     title = f"{one.group.name}, {word}, {say_day(first)} to {say_day(last)}"
-    noted = _noted(one, request.outfit.weight_unit) if what == WEIGHED else _without(one, first)
-    return show_animals(request, title, noted, ("Weights by group", reverse("office:report-weights")), ABOUT)
+    unit, back = request.outfit.weight_unit, ("Weights by group", reverse("office:report-weights"))
+    noted = _noted(one, unit) if what == WEIGHED else _without(one, first)
+    figures = list(_figures(one, unit)) if what == WEIGHED else []
+    return show_behind(request, Behind(title, noted, back, ABOUT, figures))
 
 
 def _days(request: OfficeRequest) -> tuple[PeriodForm, tuple[date, date]]:
@@ -88,10 +93,19 @@ def _questions(request: OfficeRequest, one: GroupWeights) -> tuple[str, str]:
 
 
 def _row(one: GroupWeights) -> Sequence[Cell]:
+    return one.group.name, len(one.members), len(one.weights), *_five(one)
+
+
+def _five(one: GroupWeights) -> list[Decimal] | list[None]:
     spread = one.spread
     figures = (spread.low, spread.lower, spread.middle, spread.upper, spread.high) if spread else ()
-    five: Sequence[Cell] = [round_half_up(figure, 1) for figure in figures] or [None] * len(FIVE)
-    return one.group.name, len(one.members), len(one.weights), *five
+    return [round_half_up(figure, 1) for figure in figures] or [None] * len(FIVE)
+
+
+def _figures(one: GroupWeights, unit: str) -> Iterator[FigureLine]:
+    for name, figure in zip(FIVE, _five(one), strict=True):
+        how = f"of the {len(one.weights)} weights below, in order"
+        yield FigureLine(name.capitalize(), figure, unit, how, SOURCE if "quarter" in name else "")
 
 
 def _noted(one: GroupWeights, unit: str) -> list[Noted]:

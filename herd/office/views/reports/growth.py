@@ -8,8 +8,10 @@ from fractions import Fraction
 from typing import Any
 from uuid import UUID
 
+from django.http import Http404
 from django.http.response import HttpResponseBase
-from django.shortcuts import render
+from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from herd.accounts.models import Outfit, Role
@@ -19,10 +21,21 @@ from herd.office.exports import asked_way, hand_out
 from herd.office.forms.reports_growth import GainForm
 from herd.office.ownvalues import say_own
 from herd.office.plots import Plot, boxes
+from herd.office.saying import say_day
 from herd.office.selection import FIELD, Selection, all_that_match, selection_of
 from herd.office.tables import Cell, Table
 from herd.office.today import today_of
-from herd.office.views.reports.growthcells import ShownFigure, remark_of, round_weight, show_figure
+from herd.office.views.reports.figurelines import Behind, question_for, say_figures, show_behind
+from herd.office.views.reports.growthbehind import (
+    GAINED,
+    HEAD,
+    gain_figures,
+    gain_noted,
+    head_figures,
+    head_noted,
+    line_of,
+    round_weight,
+)
 from herd.office.views.reports.paging import page_of, question_of
 from herd.office.views.reports.tagcells import visual_tag
 from herd.registry.queries.policies import policies_of
@@ -30,6 +43,7 @@ from herd.registry.queries.tags import Worn, worn_by
 from herd.reports.growth import GainLine, GroupGain, Stretch, gain_of, stretches_of
 from herd.reports.ownvalues import GAIN
 from herd.values.figures import round_half_up
+from herd.values.policyhistory import PolicyHistory
 from herd.values.spread import spread_of
 
 ABOUT = (
@@ -63,44 +77,99 @@ class Line:
         """The daily gain and the weight per day of age, to hundredths."""
         return [one.rounded(2) if one else None for one in (self.gain.per_day, self.gain.per_day_of_age)]
 
+    @property
+    def remark(self) -> str:
+        """What there is to know of the gain, in a sentence; empty where nothing speaks against it."""
+        if self.gain.reason:
+            return self.gain.reason
+        if self.gain.died_on:
+            return "Died; it counts with the dead in only."
+        return " ".join(one.text for one in self.gain.per_day.cautions) if self.gain.per_day else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is asked for: the form, the animals picked, the days; and the gain of those named, None for nobody."""
+
+    form: GainForm
+    picked: Selection
+    policies: PolicyHistory
+    name: str = ""
+    found: GroupGain | None = None
+
+    @property
+    def own(self) -> str:
+        """Which values are the outfit's own."""
+        return say_own(self.policies.used(), GAIN)
+
 
 @require_http_methods(["GET", "POST"])
 @needs(Role.READER)
 def gain(request: OfficeRequest) -> HttpResponseBase:
     """The gain of each animal and of all together; animals picked elsewhere are posted as `animals`."""
-    outfit, today = request.outfit, today_of(request.outfit)
-    picked = selection_of(request, outfit)
-    data = request.POST if "since" in request.POST else None if picked else question_of(request)
-    form = GainForm(data, today=today, outfit=outfit, has_picks=bool(picked))
-    first, last = form.days()
-    context = {"here": "reports", "form": form, "picked": picked, "field": FIELD, "first": first, "last": last}
-    asked = _asked(outfit, form, picked)
-    if asked is None:
+    outfit, asked = request.outfit, _asked(request)
+    first, last = asked.form.days()
+    context = {
+        **{"here": "reports", "form": asked.form, "picked": asked.picked, "field": FIELD},
+        **{"first": first, "last": last},
+    }
+    found = asked.found
+    if found is None:
         return render(request, "office/reports/growth.html", context)
-    name, stretches = asked
-    policies = policies_of(outfit)
-    found = gain_of(outfit, stretches, policies)
-    own = say_own(policies.used(), GAIN)
     way = asked_way(request)
     if way:
-        return hand_out(request, way, _table(outfit, f"Gain of {name}, {first} to {last}", found, own))
+        return hand_out(request, way, _table(outfit, f"Gain of {asked.name}, {first} to {last}", found, asked.own))
     page = page_of(request, found.lines)
     shown = {
-        "name": name,
+        "name": asked.name,
         "found": found,
         "page": page,
         "lines": list(_lines(outfit, page.rows)),
-        "figures": list(_figures(found)),
-        "plot": _plot(found, outfit.weight_unit),
+        "head_asked": question_for(request, HEAD),
+        "figures": list(gain_figures(found, lambda what: question_for(request, what)).values()),
+        "plot": _plot(request, found, is_picked=bool(asked.picked)),
         "unit": outfit.weight_unit,
         "about": ABOUT,
-        "own": own,
-        "short_spans": sorted({one.policy.fill_caution for one in policies.used() or [policies.on(last)]}),
+        "own": asked.own,
+        "short_spans": sorted({one.policy.fill_caution for one in asked.policies.used() or [asked.policies.on(last)]}),
     }
     return render(request, "office/reports/growth.html", {**context, **shown})
 
 
-def _asked(outfit: Outfit, form: GainForm, picked: Selection) -> tuple[str, Mapping[UUID, Stretch]] | None:
+@require_http_methods(["GET", "POST"])
+@needs(Role.READER)
+def animals(request: OfficeRequest) -> HttpResponseBase:
+    """What stands behind one figure of the gain, of all or of one head."""
+    asked, what = _asked(request), request.GET.get("what", "")
+    found, unit = asked.found, request.outfit.weight_unit
+    if found is None or not what:
+        return redirect("office:report-gain")
+    span = f"{asked.name}, {' to '.join(map(say_day, asked.form.days()))}"
+    report, line = ("Gain", reverse("office:report-gain")), line_of(found, what)
+    if line:
+        worn = worn_by(request.outfit, [line.animal_id])[line.animal_id]
+        title, figures, noted = f"Gain of {worn.name} in {span}", head_figures(line), list(head_noted(line, unit))
+    else:
+        lines = gain_figures(found, lambda key: "")
+        if what not in lines:
+            raise Http404
+        title, figures, noted = f"{lines[what].name}, {span}", [lines[what]], gain_noted(found, what, unit)
+    return show_behind(request, Behind(title, noted, report, f"{ABOUT} {asked.own}", figures, asked.picked))
+
+
+def _asked(request: OfficeRequest) -> Asked:
+    outfit, today = request.outfit, today_of(request.outfit)
+    picked, policies = selection_of(request, outfit), policies_of(outfit)
+    data = request.POST if "since" in request.POST else None if picked else question_of(request)
+    form = GainForm(data, today=today, outfit=outfit, has_picks=bool(picked))
+    named = _named(outfit, form, picked)
+    if named is None:
+        return Asked(form, picked, policies)
+    name, stretches = named
+    return Asked(form, picked, policies, name, gain_of(outfit, stretches, policies))
+
+
+def _named(outfit: Outfit, form: GainForm, picked: Selection) -> tuple[str, Mapping[UUID, Stretch]] | None:
     """What the animals are called together, and the days of each; None where nobody is asked for."""
     first, last = form.days()
     span = Stretch(first, last)
@@ -114,27 +183,21 @@ def _asked(outfit: Outfit, form: GainForm, picked: Selection) -> tuple[str, Mapp
     return None
 
 
-def _plot(found: GroupGain, unit: str) -> Plot | None:
+def _plot(request: OfficeRequest, found: GroupGain, *, is_picked: bool) -> Plot | None:
     """How the first and the last weights of those with a gain are spread; None where nobody has one."""
-    both = ((one.first, one.last) for one in found.lines if one.per_day)
+    both = ((one.first, one.last) for one in found.lines if one.per_day and not one.died_on)
     pairs = [(Fraction(first.weight), Fraction(last.weight)) for first, last in both if first and last]
     if not pairs:
         return None
+    unit = request.outfit.weight_unit
     named = (("First weight", [pair[0] for pair in pairs]), ("Last weight", [pair[1] for pair in pairs]))
     spreads = {name: spread_of(some) for name, some in named}
     middles = [f"{name.lower()} {round_half_up(one.middle, 1)} {unit}" for name, one in spreads.items()]
     says = f"Spread of the weights of {len(pairs)} head with a gain; in the middle {' and '.join(middles)}."
-    return boxes("spread", "Spread of the weights", says, spreads, unit)
-
-
-def _figures(found: GroupGain) -> Iterator[ShownFigure]:
-    """The figures of all together, each under its name; with nobody dead, in and out are the same."""
-    named = (
-        ("Mean daily gain of those with one", found.mean),
-        ("With the dead in" if found.died else "Gain a head and day", found.deads_in),
-        ("With the dead out", found.deads_out if found.died else None),
-    )
-    return (show_figure(name, figure) for name, figure in named if figure)
+    # Those picked may be too many for an address.
+    behind = f"{reverse('office:report-gain-animals')}?{question_for(request, GAINED)}"
+    addresses = None if is_picked else dict.fromkeys(spreads, behind)
+    return boxes("spread", "Spread of the weights", says, spreads, unit, addresses)
 
 
 def _lines(outfit: Outfit, gains: Sequence[GainLine]) -> Iterator[Line]:
@@ -149,11 +212,11 @@ def _table(outfit: Outfit, title: str, found: GroupGain, own: str) -> Table:
         *("Visual tag", "EID", "First weighed", f"First weight, {unit}", "Last weighed", f"Last weight, {unit}"),
         *("Days", f"Gain, {unit} a day", f"Weight per day of age, {unit}", "Died", "Remark"),
     )
-    sums = [f"{one.name}: {one.value} {one.figure.unit} = {one.figure.formula}." for one in _figures(found)]
-    return Table(title, columns, _rows(outfit, found.lines), " ".join([*sums, ABOUT, own]))
+    sums = say_figures(gain_figures(found, lambda what: "").values())
+    return Table(title, columns, _rows(outfit, found.lines), f"{sums} {ABOUT} {own}")
 
 
 def _rows(outfit: Outfit, gains: Sequence[GainLine]) -> Iterator[Sequence[Cell]]:
     for one in _lines(outfit, gains):
         weighed = [cell for pair in one.weights for cell in (pair or (None, None))]
-        yield visual_tag(one.worn), one.worn.eid, *weighed, one.days, *one.rates, one.gain.died_on, remark_of(one.gain)
+        yield visual_tag(one.worn), one.worn.eid, *weighed, one.days, *one.rates, one.gain.died_on, one.remark

@@ -6,8 +6,10 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
+from django.http import Http404
 from django.http.response import HttpResponseBase
-from django.shortcuts import render
+from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from herd.accounts.models import Outfit, Role
@@ -16,27 +18,38 @@ from herd.office.access import OfficeRequest, needs
 from herd.office.exports import asked_way, hand_out
 from herd.office.forms.reports_growth import CalvesForm
 from herd.office.ownvalues import say_own
+from herd.office.saying import say_day
 from herd.office.tables import Cell, Table
 from herd.office.today import today_of
-from herd.office.views.reports.growthcells import ShownFigure, show_figure
+from herd.office.views.reports.figurelines import Behind, question_for, say_figures, show_behind
+from herd.office.views.reports.growthcalvesbehind import (
+    CALF,
+    COMPARED,
+    DAM,
+    GROUP,
+    STAGES,
+    behind_crop,
+    crop_counts,
+    group_key,
+)
 from herd.office.views.reports.paging import page_of, question_of
 from herd.office.views.reports.tagcells import visual_tag
 from herd.registry.queries.policies import policies_of
 from herd.registry.queries.tags import Worn, worn_by
 from herd.reports.growthadjusted import CalfCrop, CalfLine, DamLine, GroupLine, calf_crop
-from herd.reports.growthcalves import BIRTH, WEANING, YEARLING
+from herd.reports.growthcalves import WEANING, YEARLING
 from herd.reports.ownvalues import ADJUSTED
 from herd.values.figures import Figure, round_half_up
 from herd.values.mass import WeightUnit
 from herd.values.policy import Policy
+from herd.values.policyhistory import PolicyHistory
 from herd.values.policyvalues import say_value
 
 ABOUT = (
     "Adjusted to 205 and 365 days of age and to a mature dam, by the Beef Improvement Federation guidelines and its"
     " additive factors. A ratio is held against the calf's own contemporary group only."
 )
-STAGES = (BIRTH, WEANING, YEARLING)
-COMPARED = (WEANING, YEARLING)
+CALVES, GROUPS, DAMS = "calves", "groups", "dams"
 WINDOWS = ((WEANING, "weaning_window"), (YEARLING, "yearling_window"))
 
 
@@ -74,50 +87,88 @@ class Line:
         return " ".join([*said, *(each.text for one in self.line.ratios.values() for each in one.cautions)])
 
 
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is asked for, the crop it comes to, and the sentences beside it."""
+
+    form: CalvesForm
+    crop: CalfCrop
+    policies: PolicyHistory
+
+    @property
+    def show(self) -> str:
+        """Which list is wanted."""
+        return self.form.cleaned_data.get("show") or CALVES if self.form.is_bound else CALVES
+
+    @property
+    def rules(self) -> str:
+        """The values that were reckoned with."""
+        return say_rules(self.policies.on(self.form.days()[1]).policy)
+
+    @property
+    def own(self) -> str:
+        """Which of them are the outfit's own."""
+        return say_own(self.policies.used(), ADJUSTED)
+
+
 @require_safe
 @needs(Role.READER)
 def calves(request: OfficeRequest) -> HttpResponseBase:
     """The calves born between two days with their adjusted weights; `show` asks for their groups or dams instead."""
-    outfit = request.outfit
-    form = CalvesForm(question_of(request), today=today_of(outfit), unit=WeightUnit(outfit.weight_unit))
-    first, last = form.days()
-    said: dict[str, Any] = form.cleaned_data if form.is_bound else {}
-    show = said.get("show") or "calves"
-    policies = policies_of(outfit)
-    crop = calf_crop(outfit, first, last, said.get("standard"), policies)
-    about = f"{ABOUT} {say_rules(policies.on(last).policy)} {say_own(policies.used(), ADJUSTED)}"
+    outfit, asked = request.outfit, _asked(request)
+    (first, last), crop = asked.form.days(), asked.crop
+    counts = list(crop_counts(crop, lambda what: question_for(request, what)).values())
     way = asked_way(request)
     if way:
-        return hand_out(request, way, TABLES[show](outfit, crop, f"born {first} to {last}", about))
-    page = page_of(request, {"groups": crop.groups, "dams": crop.dams}.get(show, crop.lines))
+        about = f"{say_figures(counts)} {ABOUT} {asked.rules} {asked.own}"
+        return hand_out(request, way, TABLES[asked.show](outfit, crop, f"born {first} to {last}", about))
+    page = page_of(request, {GROUPS: crop.groups, DAMS: crop.dams}.get(asked.show, crop.lines))
     context = {
         "here": "reports",
-        "form": form,
+        "form": asked.form,
         "first": first,
         "last": last,
         "unit": outfit.weight_unit,
-        "show": show,
-        "by_calf": _by_calf(request, first, last),
+        "show": asked.show,
+        "counts": counts,
         "head": len(crop.lines),
-        "weaned": crop.adjusted(WEANING),
-        "yearlings": crop.adjusted(YEARLING),
+        "is_whole": crop.adjusted(WEANING) == len(crop.lines),
         "page": page,
-        "rows": list(LINES[show](outfit, page.rows)),
-        "figures": _examples(crop),
+        "rows": list(LINES[asked.show](outfit, page.rows)),
+        "calf_asked": question_for(request, CALF),
+        "group_asked": question_for(request, GROUP),
+        "dam_asked": question_for(request, DAM),
         "about": ABOUT,
-        "rules": say_rules(policies.on(last).policy),
-        "own": say_own(policies.used(), ADJUSTED),
+        "rules": asked.rules,
+        "own": asked.own,
     }
     return render(request, "office/reports/growth_calves.html", context)
 
 
-def _by_calf(request: OfficeRequest, first: date, last: date) -> str:
-    """Where the list calf by calf of this question begins: those adjusted are in front."""
-    question = request.GET.copy()
-    for name in ("from", "as"):
-        question.pop(name, None)
-    question["since"], question["until"], question["show"] = first.isoformat(), last.isoformat(), "calves"
-    return f"?{question.urlencode()}#lines"
+@require_safe
+@needs(Role.READER)
+def animals(request: OfficeRequest) -> HttpResponseBase:
+    """What stands behind one figure: of a calf, of a group, of a dam, or a count."""
+    what = request.GET.get("what", "")
+    if not what:
+        return redirect("office:report-calves")
+    asked = _asked(request)
+    found = behind_crop(asked.crop, what, request.outfit.weight_unit)
+    if found is None:
+        raise Http404
+    name = f" {worn_by(request.outfit, [found.of])[found.of].name}" if found.of else ""
+    title = f"{found.title}{name}, calves born {' to '.join(map(say_day, asked.form.days()))}"
+    report = ("Weaning and yearling weights", reverse("office:report-calves"))
+    about = f"{ABOUT} {asked.rules} {asked.own}"
+    return show_behind(request, Behind(title, found.noted, report, about, found.figures))
+
+
+def _asked(request: OfficeRequest) -> Asked:
+    outfit, policies = request.outfit, policies_of(request.outfit)
+    form = CalvesForm(question_of(request), today=today_of(outfit), unit=WeightUnit(outfit.weight_unit))
+    first, last = form.days()
+    standard = form.cleaned_data.get("standard") if form.is_bound else None
+    return Asked(form, calf_crop(outfit, first, last, standard, policies), policies)
 
 
 def say_rules(policy: Policy) -> str:
@@ -134,15 +185,6 @@ def say_rules(policy: Policy) -> str:
 
 def _rounded(figure: Figure | None, places: int) -> Cell:
     return figure.rounded(places) if figure else None
-
-
-def _examples(crop: CalfCrop) -> list[ShownFigure]:
-    """How each figure is made, shown on the first calf that has the most of them."""
-    best = max(crop.lines, key=lambda one: (len(one.figures), len(one.ratios)), default=None)
-    if best is None:
-        return []
-    figures = [show_figure(f"Adjusted {one} weight", best.figures[one]) for one in STAGES if one in best.figures]
-    return figures + [show_figure(f"Ratio, {one}", best.ratios[one]) for one in COMPARED if one in best.ratios]
 
 
 def _lines(outfit: Outfit, lines: Sequence[CalfLine]) -> Iterator[Line]:
@@ -166,7 +208,7 @@ def _group_lines(outfit: Outfit, groups: Sequence[GroupLine]) -> Iterator[tuple[
         group, kept = one.group, one.group.last
         words = (kept.animal_class.value, kept.place, ", ".join(filter(None, (kept.rearing, kept.code))))
         days: tuple[date, ...] = (group.born_from, group.born_to, kept.weighed_on)
-        yield one.stage, *words, *days, len(group.members), round_half_up(one.mean)
+        yield one.stage, *words, *days, len(group.members), round_half_up(one.mean), group_key(one)
 
 
 def _calves_table(outfit: Outfit, crop: CalfCrop, born: str, about: str) -> Table:
@@ -190,7 +232,8 @@ def _calf_rows(outfit: Outfit, lines: Sequence[CalfLine]) -> Iterator[Sequence[C
 def _groups_table(outfit: Outfit, crop: CalfCrop, born: str, about: str) -> Table:
     mean = f"Mean adjusted weight, {outfit.weight_unit}"
     columns = ("Weight", "Class", "Kept in", "Rearing", "Born from", "Born to", "Weighed", "Head", mean)
-    return Table(f"Contemporary groups, {born}", columns, _group_lines(outfit, crop.groups), about)
+    rows = (row[: len(columns)] for row in _group_lines(outfit, crop.groups))
+    return Table(f"Contemporary groups, {born}", columns, rows, about)
 
 
 def _dams_table(outfit: Outfit, crop: CalfCrop, born: str, about: str) -> Table:
@@ -200,5 +243,5 @@ def _dams_table(outfit: Outfit, crop: CalfCrop, born: str, about: str) -> Table:
     return Table(f"Dams of calves {born}", columns, rows, about)
 
 
-TABLES = {"calves": _calves_table, "groups": _groups_table, "dams": _dams_table}
-LINES: dict[str, Any] = {"calves": _lines, "groups": _group_lines, "dams": _dam_lines}
+TABLES = {CALVES: _calves_table, GROUPS: _groups_table, DAMS: _dams_table}
+LINES: dict[str, Any] = {CALVES: _lines, GROUPS: _group_lines, DAMS: _dam_lines}

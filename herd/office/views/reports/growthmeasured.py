@@ -1,11 +1,13 @@
 """Frame scores and scrotal circumferences of a time, each with its size at 365 days and its ratio."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from django.http import Http404
 from django.http.response import HttpResponseBase
-from django.shortcuts import render
+from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from herd.accounts.models import Outfit, Role
@@ -14,17 +16,27 @@ from herd.office.access import OfficeRequest, needs
 from herd.office.exports import asked_way, hand_out
 from herd.office.forms.reports_growth import MeasuredForm
 from herd.office.ownvalues import say_own
+from herd.office.saying import say_day
 from herd.office.tables import Cell, Table
 from herd.office.today import today_of
-from herd.office.views.reports.growthcells import ShownFigure, show_figure
+from herd.office.views.reports.figurelines import (
+    Behind,
+    FigureLine,
+    figure_line,
+    question_for,
+    say_figures,
+    show_behind,
+)
 from herd.office.views.reports.paging import page_of, question_of
 from herd.office.views.reports.tagcells import visual_tag
 from herd.registry.queries.policies import policies_of
 from herd.registry.queries.tags import Worn, worn_by
+from herd.reports.calving import Noted
 from herd.reports.growthmeasured import HIP, SCROTAL, MeasuredLine, measured
 from herd.reports.ownvalues import MEASURED
 from herd.values.figures import Figure
 from herd.values.policy import Policy
+from herd.values.policyhistory import PolicyHistory
 from herd.values.policyvalues import say_value
 
 TITLES = {HIP: "Frame scores", SCROTAL: "Scrotal circumferences"}
@@ -37,6 +49,7 @@ ABOUT = {
     SCROTAL: "Adjusted to 365 days by the breed’s growth a day, after the Beef Improvement Federation. A breeding"
     " soundness examination is the veterinarian’s.",
 }
+HEAD, MEASURINGS, ADJUSTED, NOT_ADJUSTED = "head-", "measurings", "adjusted", "not-adjusted"
 RATIOS = (
     "A ratio is held against those of one class, born close together, in one group and place on the eve, and measured"
     " on the same day; one alone has none."
@@ -62,25 +75,42 @@ class Line:
         return " ".join(filter(None, [self.line.reason, *self.line.cautions, *ratio]))
 
 
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is asked for, the measurings it comes to, and the values that were reckoned with."""
+
+    form: MeasuredForm
+    kind: str
+    lines: Sequence[MeasuredLine]
+    policies: PolicyHistory
+
+    @property
+    def about(self) -> str:
+        """How the measure is taken and adjusted."""
+        rules = say_windows(self.kind, self.policies.on(self.form.days()[1]).policy)
+        return f"{ABOUT[self.kind]} {rules} {RATIOS}"
+
+    @property
+    def own(self) -> str:
+        """Which values are the outfit's own."""
+        return say_own(self.policies.used(), MEASURED)
+
+
 @require_safe
 @needs(Role.READER)
 def sizes(request: OfficeRequest) -> HttpResponseBase:
     """The measurings between two days; `kind` asks for the one or the other."""
-    outfit = request.outfit
-    form = MeasuredForm(question_of(request), today=today_of(outfit))
-    first, last = form.days()
-    said: dict[str, Any] = form.cleaned_data if form.is_bound else {}
-    kind, policies = said.get("kind") or HIP, policies_of(outfit)
-    lines = measured(outfit, kind, first, last, policies)
-    rules, own = say_windows(kind, policies.on(last).policy), say_own(policies.used(), MEASURED)
+    outfit, asked = request.outfit, _asked(request)
+    (first, last), kind, lines = asked.form.days(), asked.kind, asked.lines
+    counts = list(_counts(lines, lambda what: question_for(request, what)).values())
     way = asked_way(request)
     if way:
-        title, about = f"{TITLES[kind]} {first} to {last}", f"{ABOUT[kind]} {rules} {RATIOS} {own}"
+        title, about = f"{TITLES[kind]} {first} to {last}", f"{say_figures(counts)} {asked.about} {asked.own}"
         return hand_out(request, way, Table(title, _columns(kind), _rows(outfit, lines, kind), about))
     page = page_of(request, lines)
     context = {
         "here": "reports",
-        "form": form,
+        "form": asked.form,
         "first": first,
         "last": last,
         "is_hip": kind == HIP,
@@ -88,12 +118,42 @@ def sizes(request: OfficeRequest) -> HttpResponseBase:
         "unit": UNIT_WORDS[kind],
         "page": page,
         "rows": list(_lines(outfit, page.rows)),
-        "adjusted": sum(one.adjusted is not None for one in lines),
-        "figures": list(_examples(lines)),
-        "about": f"{ABOUT[kind]} {rules} {RATIOS}",
-        "own": own,
+        "counts": counts,
+        "head_asked": question_for(request, HEAD),
+        "about": asked.about,
+        "own": asked.own,
     }
     return render(request, "office/reports/growth_measured.html", context)
+
+
+@require_safe
+@needs(Role.READER)
+def animals(request: OfficeRequest) -> HttpResponseBase:
+    """What stands behind one figure: a count, or the figures of one head."""
+    what = request.GET.get("what", "")
+    if not what:
+        return redirect("office:report-sizes")
+    asked = _asked(request)
+    counts, unit = _counts(asked.lines, lambda key: ""), UNITS[asked.kind]
+    mine = [one for one in asked.lines if what == f"{HEAD}{one.animal_id}"]
+    if what not in counts and not mine:
+        raise Http404
+    if mine:
+        name, figures, noted = "Of one head", list(_figures(mine)), list(_around(asked.lines, mine, unit))
+    else:
+        chosen = [one for one in asked.lines if what == MEASURINGS or (one.adjusted is None) == (what == NOT_ADJUSTED)]
+        name, figures, noted = counts[what].name, [counts[what]], [_noted(one, unit) for one in chosen]
+    title = f"{TITLES[asked.kind]}: {name.lower()}, {' to '.join(map(say_day, asked.form.days()))}"
+    report = (TITLES[asked.kind], reverse("office:report-sizes"))
+    return show_behind(request, Behind(title, noted, report, f"{asked.about} {asked.own}", figures))
+
+
+def _asked(request: OfficeRequest) -> Asked:
+    form = MeasuredForm(question_of(request), today=today_of(request.outfit))
+    days = form.days()
+    said: dict[str, Any] = form.cleaned_data if form.is_bound else {}
+    kind, policies = said.get("kind") or HIP, policies_of(request.outfit)
+    return Asked(form, kind, measured(request.outfit, kind, *days, policies), policies)
 
 
 def say_windows(kind: str, policy: Policy) -> str:
@@ -109,13 +169,38 @@ def _rounded(figure: Figure | None) -> Cell:
     return figure.rounded(1) if figure else None
 
 
-def _examples(lines: Sequence[MeasuredLine]) -> Iterator[ShownFigure]:
-    """How each figure is made, shown on the first line that has the most of them."""
-    best = max(lines, key=lambda one: (one.adjusted is not None, one.ratio is not None), default=None)
-    if best is None:
-        return
-    named = (("Frame score", best.score), ("Size at 365 days", best.adjusted), ("Ratio", best.ratio))
-    yield from (show_figure(name, figure) for name, figure in named if figure)
+def _counts(lines: Sequence[MeasuredLine], question: Callable[[str], str]) -> dict[str, FigureLine]:
+    """How many measurings there are and how many are adjusted; `question` leads to the animals."""
+    adjusted = sum(one.adjusted is not None for one in lines)
+    named = (
+        (MEASURINGS, "Measurings", len(lines), "taken in this time"),
+        (ADJUSTED, "Adjusted", adjusted, "of the age and class that the rules below name"),
+        (NOT_ADJUSTED, "Not adjusted", len(lines) - adjusted, "the reason stands beside each"),
+    )
+    return {key: FigureLine(name, many, "", how, question=question(key)) for key, name, many, how in named}
+
+
+def _figures(mine: Sequence[MeasuredLine]) -> Iterator[FigureLine]:
+    """The figures of one head, each with its day where it was measured on several."""
+    for one in mine:
+        named = (("Frame score", one.score), ("Size at 365 days", one.adjusted), ("Ratio", one.ratio))
+        when = f", {say_day(one.day)}" if len(mine) > 1 else ""
+        yield from (figure_line(f"{name}{when}", figure) for name, figure in named if figure)
+
+
+def _around(lines: Sequence[MeasuredLine], mine: Sequence[MeasuredLine], unit: str) -> Iterator[Noted]:
+    """One head's measurings, and those it is compared with."""
+    yield from (_noted(one, unit) for one in mine)
+    for line in mine:
+        others = {key for key in line.beside if key != line.animal_id}
+        beside = (one for one in lines if one.day == line.day and one.animal_id in others)
+        yield from (_noted(one, unit, "Kept alike. ") for one in beside)
+
+
+def _noted(line: MeasuredLine, unit: str, before: str = "") -> Noted:
+    said = f"{before}Measured {line.length}." if line.length else before
+    adjusted = f"At 365 days {line.adjusted.rounded(1)} {unit}." if line.adjusted else line.reason
+    return Noted(line.animal_id, line.day, f"{said} {adjusted}".strip())
 
 
 def _lines(outfit: Outfit, lines: Sequence[MeasuredLine]) -> Iterator[Line]:

@@ -23,7 +23,7 @@ from herd.office.tables import Cell, Table
 from herd.office.today import today_of
 from herd.office.views.reports.headplot import plural_of
 from herd.office.views.reports.paging import page_of
-from herd.office.views.reports.statement import ABOUT, LABELS
+from herd.office.views.reports.statement import ABOUT, HOW, LABELS, SOURCE
 from herd.office.views.reports.tagcells import visual_tag
 from herd.office.wording import animals_spoken_of, say_event
 from herd.registry.models import Animal, Event
@@ -60,13 +60,15 @@ def animals(request: OfficeRequest) -> HttpResponseBase:
     title = f"{LABELS[column]}{f', {plural_of(name)}' if name else ''}, {_span(column, first, last)}"
     way = asked_way(request)
     if way:
-        return hand_out(request, way, Table(title, MOVED, _moved_rows(outfit, moves), ABOUT))
+        return hand_out(request, way, Table(title, MOVED, _moved_rows(outfit, moves), f"{HOW[column]} {ABOUT}"))
     page = page_of(request, moves)
     context = {
         "here": "reports",
         "title": title,
         "lines": list(_lines(outfit, page.rows)),
         "page": page,
+        "how": HOW[column],
+        "source": SOURCE,
         "back": urlencode({"since": first.isoformat(), "until": last.isoformat()}),
     }
     return render(request, "office/reports/head_animals.html", context)

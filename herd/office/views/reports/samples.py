@@ -7,13 +7,14 @@ from typing import Any
 
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
+from django.utils.http import urlencode
 from django.views.decorators.http import require_safe
 
 from herd.accounts.models import Outfit, Role
 from herd.ledger.rows import in_steps
 from herd.office.access import OfficeRequest, needs
 from herd.office.exports import asked_way, hand_out
-from herd.office.forms.reports import A_YEAR, SamplesForm
+from herd.office.forms.reports import A_YEAR, BACK, OUT, SamplesForm
 from herd.office.tables import Cell, Table
 from herd.office.today import today_of
 from herd.office.views.reports.paging import page_of, question_of
@@ -47,8 +48,8 @@ def samples(request: OfficeRequest) -> HttpResponseBase:
     outfit, today = request.outfit, today_of(request.outfit)
     form = SamplesForm(question_of(request), today=today, since=today - A_YEAR)
     first, last = form.days()
-    only_open = bool(form.is_bound and form.cleaned_data.get("only_open"))
-    rows = samples_taken(outfit, first, last, only_open=only_open)
+    asked = form.cleaned_data.get("result", "") if form.is_bound else ""
+    rows = samples_taken(outfit, first, last, has_result={OUT: False, BACK: True}.get(asked))
     way = asked_way(request)
     if way:
         table = Table(f"Samples, {first} to {last}", COLUMNS, _rows(outfit, rows.iterator(chunk_size=800)), ABOUT)
@@ -57,6 +58,7 @@ def samples(request: OfficeRequest) -> HttpResponseBase:
     context = {
         "here": "reports",
         "form": form,
+        "span": urlencode({"since": first.isoformat(), "until": last.isoformat()}),
         "first": first,
         "last": last,
         "page": page,

@@ -33,6 +33,27 @@ LABELS = {
     "class_out": "Class out",
     CLOSING: "Closing",
 }
+HOW = {
+    OPENING: "On hand at the end of the day before the first, from the record as it is now: the closing of the time"
+    " before.",
+    "births": "Came into the record on the day of birth, or as a calf later with a dam that was here.",
+    "purchases": "A purchase is recorded, of an animal new here or one that had left.",
+    "transfers_in": "Entered in any other way, such as with the first herd list or by a transfer.",
+    "found": "Found again, or known to be sold or dead after it was missing.",
+    "class_in": "Became this class: a bull castrated, a heifer that calved, a calf that turned a year old. As many as"
+    " class out.",
+    "sales": "Sold, by the day on which it happened, whenever that was written down.",
+    "deaths": "Died, by the day on which it happened, whenever that was written down.",
+    "transfers_out": "Moved away, by the day on which it happened, whenever that was written down.",
+    "missing": "Missed, by the day on which it happened, whenever that was written down.",
+    "class_out": "Left this class for another, as many as class in.",
+    CLOSING: "Opening + born + bought + came in + found + class in − sold − died − transferred − missing − class out;"
+    " the same is counted from the record at the end of the last day.",
+}
+SOURCE = (
+    "Reconciliation of livestock inventories as taught for cow-calf outfits (H. Hughes, “Calculating gross income”)."
+    " A year under 365 days as a calf is common practice, no source."
+)
 ABOUT = (
     "Opening is counted at the end of the day before the first, closing at the end of the last day. An animal under a"
     " year counts as a calf unless she has calved."
@@ -57,6 +78,8 @@ def head(request: OfficeRequest) -> HttpResponseBase:
         "labels": LABELS.values(),
         "rows": [(name, _cells(name, flow, days)) for name, flow in statement.by_class.items()],
         "total": _cells("", statement.sums.total, days),
+        "how": [(label, HOW[way]) for way, label in LABELS.items()],
+        "source": SOURCE,
         "reasons": statement.sums.reasons,
         "about": ABOUT,
         "times": _times(form.today),

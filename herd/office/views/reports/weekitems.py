@@ -116,7 +116,7 @@ def _tubes(outfit: Outfit, today: date) -> Iterator[Item]:
     since, until = today - A_YEAR, today - LONG_OUT
     tubes = still_out(samples_taken(outfit, since, until), outfit)
     if tubes:
-        asked = f"?since={since}&until={until}&only_open=on"
+        asked = f"?since={since}&until={until}&result=out"
         what = _many(tubes, "tube is still out", "tubes are still out")
         more = "Sampled three weeks ago or more, and no result has come."
         yield Item(tubes, what, more, f"{reverse('office:report-samples')}{asked}")

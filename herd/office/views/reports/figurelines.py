@@ -1,7 +1,7 @@
-"""What the breeding reports share: a figure with how it was made, and the animals behind one."""
+"""A figure of a report: how it is shown, how it was made, and the animals behind it."""
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from django.http.response import HttpResponseBase
@@ -11,6 +11,7 @@ from herd.accounts.models import Outfit
 from herd.ledger.rows import in_steps
 from herd.office.access import OfficeRequest
 from herd.office.exports import asked_way, hand_out
+from herd.office.selection import FIELD, Selection
 from herd.office.tables import Cell, Table
 from herd.office.views.reports.paging import page_of
 from herd.office.views.reports.tagcells import visual_tag
@@ -26,7 +27,10 @@ OWN = ("what", "as", "from")
 
 @dataclass(frozen=True, slots=True)
 class FigureLine:
-    """A figure as it is shown; `value` is None where it isn't known, and `made` says why or how it was made."""
+    """A figure as it is shown; `value` is None where it isn't known, and `made` says why or how it was made.
+
+    `question` asks the report's page of animals for those behind it.
+    """
 
     name: str
     value: Decimal | int | None
@@ -43,11 +47,32 @@ class FigureLine:
         return self.name, "not known" if self.value is None else self.value, self.unit, how
 
 
+@dataclass(frozen=True, slots=True)
+class Behind:
+    """What stands behind a figure: its title, the animals that count, the figures with how each was made.
+
+    `report` has the name and the address of the report it belongs to; `picked` are the animals that were picked for it.
+    """
+
+    title: str
+    noted: Sequence[Noted]
+    report: tuple[str, str]
+    about: str
+    figures: Sequence[FigureLine] = ()
+    picked: Selection | None = None
+
+
 def figure_line(name: str, figure: Figure, places: int = 1, question: str = "") -> FigureLine:
     """A figure rounded once, with its formula and the numbers that went in."""
     cautions = tuple(one.text for one in figure.cautions)
-    made = f"{figure.formula}; {say_parts(figure, 1)}"
+    made = f"{figure.formula}; {say_parts(figure, max(places, 1))}"
     return FigureLine(name, figure.rounded(places), figure.unit, made, figure.source, cautions, question)
+
+
+def say_figures(lines: Iterable[FigureLine]) -> str:
+    """Figures as sentences above a table that leaves the site."""
+    rows = (line.row for line in lines)
+    return " ".join(f"{name}: {f'{value} {unit}'.strip()}; {how}" for name, value, unit, how in rows)
 
 
 def question_for(request: OfficeRequest, what: str = "") -> str:
@@ -60,24 +85,38 @@ def question_for(request: OfficeRequest, what: str = "") -> str:
     return question.urlencode()
 
 
-def show_animals(
-    request: OfficeRequest, title: str, noted: Sequence[Noted], back: tuple[str, str], about: str
-) -> HttpResponseBase:
-    """Answer with the animals behind a figure; `back` has the name and address of the report."""
+def show_behind(request: OfficeRequest, behind: Behind) -> HttpResponseBase:
+    """Answer with what stands behind a figure."""
     way = asked_way(request)
     if way:
-        return hand_out(request, way, Table(title, ANIMALS, _rows(request.outfit, noted), about))
-    page = page_of(request, noted)
-    name, address = back
+        about = f"{say_figures(behind.figures)} {behind.about}".strip()
+        return hand_out(request, way, Table(behind.title, ANIMALS, _rows(request.outfit, behind.noted), about))
+    page = page_of(request, behind.noted)
+    name, address = behind.report
     context = {
         "here": "reports",
-        "title": title,
+        "title": behind.title,
         "report": name,
+        "address": address,
         "back": f"{address}?{question_for(request)}",
+        # Here they are told already, so they lead nowhere.
+        "figures": [replace(one, question="") for one in behind.figures],
+        "about": behind.about,
+        "picked": behind.picked,
+        "carried": _carried(request, behind.picked),
+        "heads": len({one.animal_id for one in behind.noted}),
         "page": page,
         "lines": list(_lines(request.outfit, page.rows)),
     }
-    return render(request, "office/reports/breeding_animals.html", context)
+    return render(request, "office/reports/behind.html", context)
+
+
+def _carried(request: OfficeRequest, picked: Selection | None) -> list[tuple[str, str]]:
+    """What a form with picked animals was asked, for asking it again."""
+    if not picked:
+        return []
+    asked = {name: str(value) for name, value in request.POST.items() if name != "csrfmiddlewaretoken"}
+    return list({**asked, FIELD: picked.carried}.items())
 
 
 def _lines(outfit: Outfit, noted: Sequence[Noted]) -> Iterator[tuple[Noted, Worn]]:
