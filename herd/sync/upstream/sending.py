@@ -160,9 +160,12 @@ def _keep(upstream: Upstream, portion: Portion, results: Sequence[dict[str, Any]
 
 
 def keep_answer(upstream: Upstream, receipt: Receipt, answer: dict[str, Any]) -> None:
-    """Keep what was answered to a changeset."""
+    """Keep what was answered to a changeset or a ruling.
+
+    A changeset can be packed again from the ledger; a ruling is nowhere else, once the day's copy is renewed.
+    """
     receipt.status, receipt.epoch, receipt.answer = str(answer["status"]), upstream.epoch, plain_answer(answer)
-    if receipt.status == OperationStatus.APPLIED:
+    if receipt.status == OperationStatus.APPLIED and "op_id" not in (receipt.body or {}):
         receipt.body = None
     receipt.save(update_fields=["status", "epoch", "answer", "body"])
 

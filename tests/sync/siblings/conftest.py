@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from django.core.cache import cache
 from django.db import connections
+from django.test.utils import setup_databases, teardown_databases
 
 from tests.sync.siblings.installation import Installation, rolled_back
 from tests.sync.siblings.world import Place, World, make_world
@@ -21,6 +22,9 @@ def databases(django_db_setup: None, django_db_blocker: Any) -> Iterator[list[In
     made: list[tuple[Any, str]] = []
     with django_db_blocker.unblock():
         own = connections["default"]
+        # None is made where no test of the run asks for one in the usual way, as these do not.
+        is_made = own.settings_dict["NAME"] == own.creation._get_test_db_name()
+        here = [] if is_made else setup_databases(verbosity=0, interactive=False, aliases=["default"])
         found = [Installation(NAMES[0], own)]
         if own.vendor == "sqlite":
             # What still lies in the write-ahead log would not be in the copies.
@@ -37,6 +41,7 @@ def databases(django_db_setup: None, django_db_blocker: Any) -> Iterator[list[In
         for copy, name in made:
             copy.close()
             copy.creation._destroy_test_db(name, verbosity=0)
+        teardown_databases(here, verbosity=0)
 
 
 @pytest.fixture(scope="module")

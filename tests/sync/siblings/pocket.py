@@ -17,8 +17,8 @@ class PocketPhone(FieldPhone):
         results = {one["op_id"]: one for one in told["results"]}
         for body in given:
             self._take_answer(body, results[body["op_id"]])
-        self.epoch = self.epoch or told["epoch"]
         self.outbox = [one for one in self.outbox if one["op_id"] not in results]
+        self._note_epoch(told["epoch"])
 
     def _take_answer(self, body: dict[str, Any], result: dict[str, Any]) -> None:
         if result["status"] in FINAL:
@@ -26,7 +26,18 @@ class PocketPhone(FieldPhone):
             self.answers[body["op_id"]] = result
         else:
             assert result["status"] == "relayed", result
+            self.answers.pop(body["op_id"], None)
             self.relayed[body["op_id"]] = body
+
+    def _note_epoch(self, epoch: str) -> None:
+        """An installation that was put back lacks what it was given since, whatever it had answered to it."""
+        if self.epoch and epoch != self.epoch:
+            self.relayed |= {one: self.captured[one] for one in self.answers}
+            self.answers.clear()
+            self.epoch, self.cursor = epoch, ""
+            self.ask_again()
+            self.outbox.sort(key=lambda one: one["dseq"])
+        self.epoch = epoch
 
     def ask_again(self) -> None:
         """Learn what became of what was relayed."""

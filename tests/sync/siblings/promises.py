@@ -2,29 +2,20 @@
 
 import json
 from collections import Counter
-from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
 
-from herd.ledger.models import Change
+from herd.intake.models import Finding, ProcessingDay, Ruling
+from herd.ledger.models import Change, ChangesetKind
 from herd.registry.models import Animal, Event, TagWearing
+from herd.sync.days.packing import lines_of
 from herd.sync.models import Operation, Receipt, Upstream
 from tests.sync.properties.fieldphone import FINAL
+from tests.sync.siblings.deeds import Done
 from tests.sync.siblings.pocket import PocketPhone
 from tests.sync.siblings.world import Place, World
 
 IN_RECORD = {"applied", "merged"}
-
-
-@dataclass(slots=True)
-class Done:
-    """The small model: what was done at any place, as it was meant there."""
-
-    edits: list[tuple[UUID, str, str, str]] = field(default_factory=list)
-    events: dict[UUID, str] = field(default_factory=dict)
-    animals: set[UUID] = field(default_factory=set)
-    tags: list[tuple[UUID, str]] = field(default_factory=list)
-    undone: bool = False
 
 
 def animals_at(place: Place) -> list[UUID]:
@@ -46,6 +37,8 @@ def all_hold(world: World, phones: list[PocketPhone], done: Done) -> None:
         values_are_kept(done, kept)
         tags_are_worn_by_one(done, kept)
     copies_are_the_record(world, phones)
+    days_are_copied(world)
+    rulings_stand(world, done)
 
 
 def nothing_is_on_its_way(world: World, phones: list[PocketPhone]) -> None:
@@ -82,24 +75,24 @@ def events_are_there_once(phones: list[PocketPhone], said: dict[str, Operation],
             assert made[key] == (1 if is_in else 0), f"{body} was {said[op_id].status}, and is there {made[key]} times"
             if is_in:
                 assert events[key].data["weight"] == body["data"]["data"]["weight"]
-    for event, weight in done.events.items():
-        assert made[event] <= 1
-        if made[event]:
-            assert events[event].data["weight"] == weight
+    for deed in done.of("weight"):
+        assert made[deed.subject] <= 1
+        if made[deed.subject]:
+            assert events[deed.subject].data["weight"] == deed.said[0]
         else:
-            assert str(event) in kept or done.undone, f"the weight {weight} ({event}) is nowhere"
+            assert str(deed.subject) in kept or done.is_excused(deed), f"{deed} is nowhere"
 
 
 def values_are_meant(done: Done) -> None:
     """No value was replaced by somebody who had not seen it."""
-    meant = {(name, seen, to) for _, name, seen, to in done.edits}
+    meant = {deed.said for deed in done.of("edit")}
     for change in Change.objects.filter(subject_kind="animal", action="changed").select_related("changeset"):
         for name in set(change.after or {}) & {"breed", "coat"}:
             before, after = str((change.before or {})[name]), str((change.after or {})[name])
-            is_taken_back = change.changeset.undoes_id or change.undoes or done.undone
-            assert before == after or is_taken_back or (name, before, after) in meant or _of_registration(before), (
-                f"{name} went from {before!r} to {after!r}, which nobody meant"
-            )
+            is_taken_back = change.changeset.undoes_id or change.undoes or change.subject_id in done.undone
+            is_ruled = change.changeset.kind == ChangesetKind.INTAKE
+            is_meant = (name, before, after) in meant or _of_registration(before) or is_taken_back or is_ruled
+            assert before == after or is_meant, f"{name} went from {before!r} to {after!r}, which nobody meant"
 
 
 def _of_registration(before: str) -> bool:
@@ -113,9 +106,10 @@ def values_are_kept(done: Done, kept: str) -> None:
     for change in Change.objects.filter(subject_kind="animal"):
         for side in (change.before or {}, change.after or {}):
             stood |= {(name, str(value)) for name, value in side.items()}
-    for key, name, _, to in done.edits:
-        waits = f'"{to}"' in kept and str(key) in kept
-        assert (name, to) in stood or waits or done.undone, f"{name} {to} of {key} is nowhere"
+    for deed in done.of("edit"):
+        name, _, to = deed.said
+        waits = f'"{to}"' in kept and str(deed.subject) in kept
+        assert (name, to) in stood or waits or done.is_excused(deed), f"{deed} is nowhere"
 
 
 def tags_are_worn_by_one(done: Done, kept: str) -> None:
@@ -124,8 +118,8 @@ def tags_are_worn_by_one(done: Done, kept: str) -> None:
     twice = [one for one, count in Counter(worn).items() if count > 1]
     assert not twice, f"{twice} is worn by two"
     ever = set(TagWearing.objects.values_list("tag__number", flat=True))
-    for animal, number in done.tags:
-        assert number in ever or number in kept or done.undone, f"{number} on {animal} is nowhere"
+    for deed in done.of("tag"):
+        assert {deed.said[0]} & ever or deed.said[0] in kept or done.is_excused(deed), f"{deed} is nowhere"
 
 
 def copies_are_the_record(world: World, phones: list[PocketPhone]) -> None:
@@ -142,3 +136,29 @@ def copies_are_the_record(world: World, phones: list[PocketPhone]) -> None:
 def _shown(card: dict[str, Any]) -> dict[str, Any]:
     """A card without what counts the writes to it, which differs between what was told and what stands now."""
     return {name: value for name, value in card.items() if name not in {"rev", "revision"}}
+
+
+def days_are_copied(world: World) -> None:
+    """Each day is at the other places as it is at home; what devices sent is judged at the office alone."""
+    for place in world.places:
+        with place.at.here():
+            home = {one.pk: list(lines_of(one)) for one in ProcessingDay.objects.filter(home="")}
+            own = ProcessingDay.objects.filter(home="").exclude(device_id=None)
+            assert place is world.office or not own.exists(), f"doubtful operations wait at the {place.at.name}"
+        others = world.places[1:] if place is world.office else [world.office]
+        for other in others:
+            with other.at.here():
+                for key, lines in home.items():
+                    copy = ProcessingDay.objects.exclude(home="").filter(pk=key).first()
+                    assert copy is not None, f"a day of the {place.at.name} is not at the {other.at.name}"
+                    assert list(lines_of(copy)) == lines, f"a day of the {place.at.name}, at the {other.at.name}"
+
+
+def rulings_stand(world: World, done: Done) -> None:
+    """No question that was ruled on is open again without its ruling, and nobody's ruling is only in a copy."""
+    for deed in done.of("ruling"):
+        with world.places[deed.home].at.here():
+            still_open = Finding.objects.filter(key=deed.said[0], is_open=True, day=deed.subject, day__home="")
+            ruled = Ruling.objects.filter(finding_key=deed.said[0], day=deed.subject)
+            is_lost = still_open.exists() and not ruled.exists()
+            assert not is_lost or done.is_excused(deed), f"{deed} is nowhere"

@@ -13,7 +13,7 @@ from tests.sync.siblings.machine import begin_with
 from tests.sync.siblings.world import make_world
 
 EXAMPLES = int(os.environ.get("NOTCHBOOK_HISTORIES", "6"))
-STEPS = 18
+STEPS = int(os.environ.get("NOTCHBOOK_STEPS", "18"))
 
 
 def settings_of(examples: int, *, repeats: bool = True, shrinks: bool = False) -> settings:

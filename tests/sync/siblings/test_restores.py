@@ -1,5 +1,6 @@
 """An office or a laptop put back to an earlier state: what the other one still holds comes again, once."""
 
+from herd.intake.models import Ruling
 from herd.ledger.models import Changeset
 from herd.registry.models import Event
 from herd.sync.models import Operation, Receipt, Upstream
@@ -7,6 +8,7 @@ from tests.sync.properties.backup import Backup
 from tests.sync.siblings.installation import Installation
 from tests.sync.siblings.pocket import PocketPhone
 from tests.sync.siblings.test_phones import delivers, phone, weighs
+from tests.sync.siblings.test_rulings import first_choice, open_questions, rule
 from tests.sync.siblings.world import World, eid_of
 
 __all__ = ["phone"]
@@ -71,3 +73,20 @@ def test_a_phone_whose_laptop_died_delivers_at_the_office(world: World, phone: P
         anew.delivers()
         assert Event.objects.filter(pk=op_id, is_void=False).count() == 1
     assert anew.answers[op_id]["status"] == "applied"
+
+
+def test_a_ruling_of_the_laptop_is_given_again_where_the_office_lost_it(world: World, phone: PocketPhone):
+    world.office.sells(world.herd[0])
+    weighs(phone, world.herd[0])
+    delivers(world, phone)
+    world.settle()
+    backup = backup_of(world.office.at)
+    choice = first_choice(world.laptop)[0]
+    rule(world.laptop, choice.partition(":")[0])
+    world.settle()
+    put_back(world.office.at, backup)
+    assert open_questions(world.office) == 1
+    world.settle()
+    assert open_questions(world.office) == open_questions(world.laptop) == 0
+    with world.office.at.here():
+        assert Ruling.objects.get().choice == choice

@@ -149,9 +149,9 @@ class World:
     def places(self) -> list[Place]:
         return [self.office, self.laptop, self.pen]
 
-    def settle(self) -> None:
+    def settle(self, rounds: int = 2) -> None:
         """Let everyone sync until nothing is on its way."""
-        for _ in range(2):
+        for _ in range(rounds):
             for place in (self.laptop, self.pen):
                 if place.at.line is not None:
                     place.at.sync()

@@ -1,0 +1,83 @@
+"""What all parts of a random history share: the world, the phones, what was done; how it ends in quiet."""
+
+from contextlib import ExitStack
+from typing import ClassVar
+from uuid import UUID
+
+from django.core.cache import cache
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, initialize
+
+from tests.sync.siblings import promises
+from tests.sync.siblings.deeds import Done
+from tests.sync.siblings.installation import rolled_back
+from tests.sync.siblings.pocket import PocketPhone
+from tests.sync.siblings.world import Place, World
+
+PLACES = st.integers(0, 2)
+SIBLINGS = st.integers(1, 2)
+ANIMALS = st.integers(0, 7)
+# Few values, so that two authors often mean the same field and sometimes the same value.
+VALUES = {"breed": ("AN", "HE", "CH"), "coat": ("red", "black")}
+FREE_TAGS = st.integers(900, 903)
+MOST_ROUNDS = 8
+
+
+class Walk(RuleBasedStateMachine):
+    """One history of a world that was made before; it is rolled back at the end."""
+
+    beginning: ClassVar[World]
+    phones_at: ClassVar[list[PocketPhone]]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.stack = ExitStack()
+        self.world = self.beginning
+        self.stack.enter_context(rolled_back(*(place.at for place in self.world.places)))
+        self.done = Done()
+        self.pounds = 1_000
+        self.phones: list[PocketPhone] = []
+
+    @initialize()
+    def begin(self) -> None:
+        """Phones as they were enrolled."""
+        cache.clear()
+        self.phones = [
+            PocketPhone(one.token, one.scope, one.device, base=dict(one.base), cursor=one.cursor, epoch=one.epoch)
+            for one in self.phones_at
+        ]
+
+    def teardown(self) -> None:
+        """Quiet: everything is delivered, everyone has synced, and all that was promised holds."""
+        try:
+            if self.phones:
+                self.quiet()
+                promises.all_hold(self.world, self.phones, self.done)
+        finally:
+            self.stack.close()
+
+    def quiet(self) -> None:
+        """Let everyone send and read until nothing changes any more."""
+        before: list[str] = []
+        for _ in range(MOST_ROUNDS):
+            for place, phone in zip(self.world.places, self.phones, strict=True):
+                with place.at.here():
+                    phone.pull()
+                    phone.ask_again()
+                    phone.delivers()
+            self.world.settle(rounds=1)
+            now = [phone.cursor for phone in self.phones]
+            if now == before and not any(phone.outbox or phone.relayed for phone in self.phones):
+                return
+            before = now
+        raise AssertionError("the network is quiet, and yet it does not come to rest")
+
+    def weight(self) -> str:
+        """A weight that nothing else had, since an equal one of that day is in the record once."""
+        self.pounds += 1
+        return str(self.pounds)
+
+    def animal(self, place: Place, number: int) -> UUID | None:
+        """One of the animals that this place has."""
+        known = promises.animals_at(place)
+        return known[number % len(known)] if known else None
