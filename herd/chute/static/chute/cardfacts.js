@@ -23,6 +23,11 @@ export function spaced(number) {
   return number.length === 15 ? `${number.slice(0, 3)} ${number.slice(3, 7)} ${number.slice(7, 11)} ${number.slice(11)}` : number;
 }
 
+/** The same with days that are not broken at the end of a line. @param {string} text */
+export function whole(text) {
+  return text.replace(/(?<=\d)-(?=\d)/g, "\u2011");
+}
+
 /** @param {string} born @param {string} precision @param {string} today */
 export function ageOf(born, precision, today) {
   if (!born) return "age not known";

@@ -22,7 +22,7 @@ export function setupView(app) {
     app.meta.right === "read" ? h("p.note.bad", null, "This device may read only: nothing that is entered on it gets into the record. Ask the office for another code.") : null,
     app.herd.base.size ? null : h("p.note.warn", { id: "copying" }, copyWord(app)),
     field("Group worked", groups),
-    h("div.field", { role: "group", "aria-label": "What is done" }, h("span.label", null, "What is done to each"), h("div.choices", null, tasks)),
+    h("div.field", { role: "group", "aria-label": "What is done" }, h("span.label", null, "What is done to each"), h("div.choices.tasks", null, tasks)),
     details, told,
     button("Start", () => start(app, chosen, told), "primary big", { id: "start" }),
     answersView(app));

@@ -1,6 +1,6 @@
 /** The chute itself: the number, what was kept last, the animal's card, and what is entered for it. */
 
-import { cautionsOf, factsOf, nameOf, spaced } from "./cardfacts.js";
+import { cautionsOf, factsOf, nameOf, spaced, whole } from "./cardfacts.js";
 import { button, h } from "./element.js";
 import { entryView } from "./entryview.js";
 
@@ -116,7 +116,7 @@ export function cardView(app, card) {
   return [
     h("h2.vid", null, h("span", { class: `tag ${colour ? `tag-${colour}` : ""}` }, nameOf(card))),
     cautions.map((one) => h(`p.note.${one.kind}`, null, h("strong", null, one.text))),
-    h("dl.facts", null, factsOf(card, here).map(([word, fact]) => [h("dt", null, word), h("dd", null, fact)])),
+    h("dl.facts", null, factsOf(card, here).map(([word, fact]) => [h("dt", null, word), h("dd", null, whole(fact))])),
     card.pending?.length ? h("p.small", null, `${card.pending.length} entries of this device are not in the record yet.`) : null,
   ];
 }
