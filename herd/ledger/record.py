@@ -13,7 +13,7 @@ from django.utils import timezone
 from herd.accounts.models import Outfit
 from herd.ledger.entry import TYPED, Entry, Source, Subject
 from herd.ledger.models import Action, Change, Changeset, FeedCounter
-from herd.ledger.rows import insert_rows
+from herd.ledger.rows import insert_rows, new_row
 from herd.ledger.statistics import renew_statistics
 from herd.values.identity import new_id
 
@@ -50,22 +50,21 @@ class Pen:
         reason: str = "",
     ) -> None:
         """Note one change; values must be plain JSON."""
-        self.changes.append(
-            Change(
-                outfit_id=self.entry.outfit.pk,
-                changeset_id=self.changeset.pk,
-                subject_kind=subject.kind,
-                subject_id=subject.id,
-                animal_id=subject.animal_id,
-                action=action,
-                before=before,
-                after=after,
-                reason=reason,
-                source_row=source.row,
-                source_file=source.file,
-                source_line=source.line,
-            )
-        )
+        written = {
+            "outfit_id": self.entry.outfit.pk,
+            "changeset_id": self.changeset.pk,
+            "subject_kind": subject.kind,
+            "subject_id": subject.id,
+            "animal_id": subject.animal_id,
+            "action": action,
+            "before": before,
+            "after": after,
+            "reason": reason,
+            "source_row": source.row,
+            "source_file": source.file,
+            "source_line": source.line,
+        }
+        self.changes.append(new_row(Change, written))
 
     def carry(self, change: Change) -> None:
         """Note a change that was written in another installation first, with the id and the words it has there."""

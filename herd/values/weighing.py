@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
 from herd.values.mass import NANOGRAMS, WeightUnit
 from herd.values.plausibility import plausible_gain_per_day, plausible_range
@@ -41,11 +42,17 @@ def doubts_of(nanograms: int, day: date, before: Before, unit: WeightUnit, *, is
 
 
 def _outside(nanograms: int, kind: str, age: int | None, unit: WeightUnit) -> list[str]:
-    low, high = plausible_range(kind, age)
-    if low.nanograms <= nanograms <= high.nanograms:
+    low, high = _limits(kind, age)
+    if low <= nanograms <= high:
         return []
     old = f" of {age} days" if age is not None else ""
-    return [f"A {kind}{old} weighs {shown(low.nanograms, unit)} to {shown(high.nanograms, unit)}."]
+    return [f"A {kind}{old} weighs {shown(low, unit)} to {shown(high, unit)}."]
+
+
+@lru_cache(maxsize=8192)
+def _limits(kind: str, age: int | None) -> tuple[int, int]:
+    low, high = plausible_range(kind, age)
+    return low.nanograms, high.nanograms
 
 
 def _gain(nanograms: int, day: date, before: Before, what: tuple[str, int | None], unit: WeightUnit) -> list[str]:

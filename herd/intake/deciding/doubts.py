@@ -99,6 +99,7 @@ class Answers:
     given: dict[str, Answer] = field(default_factory=dict)
     standing: dict[str, str] = field(default_factory=dict)
     by_rule: dict[str, tuple["Doubt", Choice]] = field(default_factory=dict)
+    moved: dict[str, UUID] | None = None
 
     def to(self, doubt: Doubt) -> Answer | None:
         """The answer to this doubt, by ruling or by standing rule; None while it is open."""
@@ -120,7 +121,10 @@ class Answers:
 
     def moved_rows(self) -> dict[str, UUID]:
         """Rows that a person gave to another animal than their number says."""
-        moved: dict[str, UUID] = {}
+        moved = self.moved
+        if moved is not None:
+            return moved
+        moved = self.moved = {}
         for answer in self.given.values():
             if answer.verb == "other":
                 animal = UUID(answer.about.partition(":")[2])

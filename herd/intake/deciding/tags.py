@@ -114,6 +114,8 @@ def _decide_tag(line: Line, named: Named, context: Context) -> None:
 
 def _ruled(line: Line, named: Named, context: Context) -> str:
     """What a person said of the rows: "retag <kind>", "is" where it is this animal whatever the number says."""
+    if not context.answers.given:
+        return ""
     moved = context.answers.moved_rows()
     for row in named.rows:
         if str(row.id) in moved:

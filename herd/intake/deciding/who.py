@@ -21,7 +21,7 @@ from herd.intake.deciding.whochoices import doubt_about
 from herd.intake.matching.judge import Verdict, judge
 from herd.intake.matching.lineup import line_up
 from herd.intake.matching.links import join_numbers, who_was_seen
-from herd.intake.matching.numbers import Numbers, Row, numbers_of
+from herd.intake.matching.numbers import Numbers, Row
 from herd.intake.matching.seen import Seen
 from herd.intake.matching.view import View
 from herd.intake.models import FindingKind, RowState
@@ -64,8 +64,6 @@ def settle_whose(rows: list[Row], view: View, answers: Answers, day: date) -> li
     3. each set of numbers is judged once; 4. rulings come before verdicts; 5. what is left is a doubt.
     """
     outcomes = {row.id: Whose(row) for row in rows}
-    for row in rows:
-        row.numbers = numbers_of(row.readings)
     _settle_bare(rows, outcomes, view, answers)
     open_rows = [row for row in rows if _is_open(outcomes[row.id]) and not outcomes[row.id].line_key]
     join_numbers(open_rows, view)

@@ -1,6 +1,6 @@
 """What a row would write: one wish for each thing it says about its animal."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from dataclasses import field as dataclass_field
 from datetime import date
@@ -45,16 +45,7 @@ def wishes_of(row: Row, day: date, ruled: date | None = None) -> list[Wish]:
     precision = row.readings.get("day_precision", "day") if own else "day"
     if precision == "instant":
         precision = "day"
-    found = [
-        *_weights(row, when),
-        *_events(row, when),
-        *_handling(row, when),
-        *_medicines(row, when),
-        *_endings(row, when),
-        *_sent(row, when),
-        *_facts(row, when),
-        *_groups(row, when),
-    ]
+    found = [wish for names, speak in SPEAKING if not names.isdisjoint(row.readings) for wish in speak(row, when)]
     return found if precision == "day" else [replace(one, precision=precision) for one in found]
 
 
@@ -202,3 +193,16 @@ def _groups(row: Row, day: date) -> Iterator[Wish]:
     name = row.readings.get("group") or row.readings.get("location")
     if name:
         yield Wish("group", "group", " ".join(str(name).split()), f"group {name}", row, day)
+
+
+# What speaks of what, in the order in which a line is told.
+SPEAKING: tuple[tuple[frozenset[str], Callable[[Row, date], Iterator[Wish]]], ...] = (
+    (frozenset({"weights"}), _weights),
+    (frozenset({"pregnancy", *MEASURED, "body_condition", "result", "tube"}), _events),
+    (frozenset({"castration", "weaning", "note"}), _handling),
+    (frozenset({"treatment", "vaccination"}), _medicines),
+    (frozenset({"sale", "death", "status"}), _endings),
+    (frozenset({"event"}), _sent),
+    (frozenset({"breed", "coat", "origin", "born", "entered", "animal_class", "dam", "sire"}), _facts),
+    (frozenset({"group", "location"}), _groups),
+)

@@ -34,16 +34,13 @@ def compare(numbers: Numbers, card: Card, view: View, seen: Seen) -> Candidate:
     ]
     if card.id in seen.off_minute.get(numbers, ()):
         found.append(weights.OTHER_MINUTE)
-    worn = {(one.kind, one.number) for one in card.worn}
     pointed = [("eid", numbers.eid), ("vid", numbers.vid), *numbers.others]
+    title = card.title
     return Candidate(
         card.id,
-        sum(one.bits for one in found),
-        tuple(
-            f"{card.title} {one.name}." if not one.name.startswith("the ") else f"T{one.name[1:]}."
-            for one in found
-        ),
-        any(pair in worn for pair in pointed if pair[1]) or view.tubes.get(numbers.tube) == card.id,
+        sum([one.bits for one in found]),
+        tuple([f"{title} {one.name}." if one.name[:4] != "the " else f"T{one.name[1:]}." for one in found]),
+        any([(one.kind, one.number) in pointed for one in card.worn]) or view.tubes.get(numbers.tube) == card.id,
     )
 
 

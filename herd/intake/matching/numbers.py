@@ -41,6 +41,8 @@ class Numbers:
     @property
     def others(self) -> tuple[tuple[str, str], ...]:
         """The numbers besides EID and visual tag, by kind."""
+        if not (self.metal or self.tattoo or self.brand):
+            return ()
         pairs = (("nues", self.metal), ("tattoo", self.tattoo), ("brand", self.brand))
         return tuple(pair for pair in pairs if pair[1])
 
@@ -60,6 +62,8 @@ class Row:
     was_applied: bool = False
     applied_to: UUID | None = None
     numbers: Numbers = field(default_factory=Numbers)
+    # What was kept of it when the day was decided last: state, reason, animal, merged line and match.
+    kept: tuple[Any, ...] = ()
 
     @property
     def place(self) -> str:

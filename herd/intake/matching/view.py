@@ -3,12 +3,11 @@
 from collections import defaultdict
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 from uuid import UUID
 
 
-@dataclass(frozen=True, slots=True)
-class Worn:
+class Worn(NamedTuple):
     """A wearing of a number: by whom, and whether still."""
 
     id: UUID

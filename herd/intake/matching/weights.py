@@ -6,22 +6,21 @@ Journal of the American Statistical Association 64, 1969, pages 1183 to 1210). T
 for field files of cattle outfits, set by hand and checked on generated days with known truth.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import log2
 
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """One kind of evidence with its two probabilities."""
+    """One kind of evidence with its two probabilities, and the weight of seeing it in bits."""
 
     name: str
     m: float
     u: float
+    bits: float = field(init=False)
 
-    @property
-    def bits(self) -> float:
-        """The weight of seeing it."""
-        return log2(self.m / self.u)
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "bits", log2(self.m / self.u))
 
 
 EID_WORN = Evidence("wears this EID", 0.98, 1e-9)

@@ -10,7 +10,7 @@ from herd.accounts.models import Outfit
 from herd.intake.matching.numbers import Row, tube_of
 from herd.intake.matching.view import Card, View, Worn
 from herd.intake.models import ProcessingDay
-from herd.ledger.rows import in_steps
+from herd.ledger.rows import in_steps, read_rows
 from herd.registry.models import Animal, Event, Group, TagKind, TagWearing, WearingEnded
 from herd.registry.queries.headcount import members_on
 from herd.values.nearness import near_numbers
@@ -69,18 +69,11 @@ def load_cards(outfit: Outfit, view: View, animal_ids: Iterable[UUID]) -> None:
     wanted = [key for key in animal_ids if key not in view.cards]
     columns = ("id", "animal_class", "status", "status_since", "group_id", *FACTS)
     for ids in in_steps(wanted):
-        for values in Animal.objects.of(outfit).filter(pk__in=ids).values(*columns):
-            facts = {name: values[name] for name in FACTS}
-            view.cards[values["id"]] = Card(
-                values["id"],
-                values["animal_class"],
-                values["status"],
-                values["status_since"],
-                values["group_id"],
-                values["born_on"],
-                values["born_precision"],
-                facts,
-            )
+        for key, *now in read_rows(Animal.objects.of(outfit).filter(pk__in=ids).values_list(*columns)):
+            facts = dict(zip(FACTS, now[-len(FACTS) :], strict=True))
+            animal_class, status, since, group, *_ = now
+            born_on, precision = facts["born_on"], facts["born_precision"]
+            view.cards[key] = Card(key, animal_class, status, since, group, born_on, precision, facts)
         for worn in _wearings(outfit, animal__in=ids):
             if worn.animal_id in view.cards:
                 view.cards[worn.animal_id].worn.append(worn)
@@ -108,10 +101,8 @@ def _numbers(rows: Iterable[Row]) -> dict[str, set[str]]:
 def _wearings(outfit: Outfit, **where: Any) -> Iterator[Worn]:
     rows = TagWearing.objects.of(outfit).filter(animal__is_void=False, **where)
     rows = rows.exclude(ended=WearingEnded.DATA_ERROR).order_by("worn_from", "id")
-    for values in rows.values_list(
-        "id", "animal_id", "kind", "tag__number", "tag__colour", "ended", "worn_to", "worn_from"
-    ):
-        key, animal_id, kind, number, colour, ended, worn_to, worn_from = values
+    columns = ("id", "animal_id", "kind", "tag__number", "tag__colour", "ended", "worn_to", "worn_from")
+    for key, animal_id, kind, number, colour, ended, worn_to, worn_from in read_rows(rows.values_list(*columns)):
         yield Worn(key, animal_id, kind, number, colour, not ended, ended, worn_to, worn_from)
 
 

@@ -20,7 +20,7 @@ from herd.intake.steps.proposals import make_batch, name_by_row
 from herd.intake.steps.settle import decided_position, feed_position, follow, merged_names, settle_day
 from herd.ledger.entry import Entry
 from herd.ledger.models import ChangesetKind
-from herd.ledger.rows import in_steps, update_rows
+from herd.ledger.rows import in_steps, part_of_row, read_rows, undisturbed, update_rows
 from herd.registry.services.writer import write
 
 
@@ -39,7 +39,7 @@ def apply_clear(day: ProcessingDay, person: Person | None) -> Applied:
     Where the record has changed since the day was decided, the day is decided again first: a line that now
     comes to something else than the person saw is not written but goes back to review.
     """
-    with transaction.atomic():
+    with transaction.atomic(), undisturbed():
         asked_in = day.state
         ProcessingDay.objects.select_for_update().get(pk=day.pk)
         day.refresh_from_db()
@@ -68,9 +68,10 @@ def apply_clear(day: ProcessingDay, person: Person | None) -> Applied:
 
 def _clear_lines(day: ProcessingDay) -> list[MergedLine]:
     states = [LineState.CLEAR, LineState.WAITING]
-    return [
-        line for line in MergedLine.objects.filter(day=day, state__in=states).order_by("id") if line.proposals
-    ]
+    columns = ("id", "key", "animal_id", "state", "proposals")
+    rows = read_rows(MergedLine.objects.filter(day=day, state__in=states).order_by("id").values_list(*columns))
+    lines = (part_of_row(MergedLine, dict(zip(columns, row, strict=True))) for row in rows)
+    return [line for line in lines if line.proposals]
 
 
 def _settle_if_stale(day: ProcessingDay) -> set[str]:

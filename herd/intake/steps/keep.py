@@ -16,14 +16,14 @@ from herd.intake.models import (
     Ruling,
     StagedRow,
 )
-from herd.ledger.rows import in_steps, insert_rows, update_rows
+from herd.ledger.rows import in_steps, insert_rows, new_row, part_of_row, update_rows
 from herd.values.identity import new_id
 
 LINE_COLUMNS = ("animal_id", "name", "state", "proposals", "notes")
 FINDING_COLUMNS = (
     "line_id", "title", "alike", "animal_id", "rows", "sides", "reasons", "choices", "is_suggested", "is_open",
 )
-ROW_COLUMNS = ("state", "reason", "animal_id", "merged_id", "match")
+KEPT = ("state", "reason", "animal_id", "merged_id", "match")
 LEFT_OUT = frozenset({"leave_out", "keep_record", "set_aside"})
 
 
@@ -41,15 +41,18 @@ def _keep_lines(day: ProcessingDay, decision: DayDecision) -> dict[str, UUID]:
     for some in in_steps(stale):
         MergedLine.objects.filter(pk__in=some).delete()
     rows = {
-        line.key: MergedLine(
-            id=known.get(line.key) or new_id(),
-            day_id=day.pk,
-            key=line.key,
-            animal_id=line.animal_id,
-            name=line.name[:60],
-            state=_line_state(line),
-            proposals=line.proposals,
-            notes=list(dict.fromkeys(line.notes)),
+        line.key: new_row(
+            MergedLine,
+            {
+                "id": known.get(line.key) or new_id(),
+                "day_id": day.pk,
+                "key": line.key,
+                "animal_id": line.animal_id,
+                "name": line.name[:60],
+                "state": _line_state(line).value,
+                "proposals": line.proposals,
+                "notes": list(dict.fromkeys(line.notes)),
+            },
         )
         for line in decision.lines.values()
     }
@@ -130,12 +133,6 @@ def _keep_rows(
 ) -> None:
     asked = {str(row.id) for doubt in decision.doubts for row in doubt.rows}
     wanted = {row for line in decision.lines.values() for one in line.proposals for row in one["rows"]}
-    before = {
-        key: rest
-        for key, *rest in StagedRow.objects.filter(day=day).values_list(
-            "id", "state", "reason", "animal_id", "merged_id", "match"
-        )
-    }
     changed = []
     for one in decision.whose:
         state, reason = _row_state(one, day, asked, wanted, left_out)
@@ -145,16 +142,14 @@ def _keep_rows(
             else {}
         )
         merged = line_ids.get(one.line_key)
-        stored = before.get(one.row.id)
         animal_id = one.animal_id
-        if stored and one.row.was_applied and animal_id == one.row.applied_to:
+        if one.row.was_applied and animal_id == one.row.applied_to:
             # Written to a record that was merged since: the row names it still, so that a split finds it there.
-            animal_id = stored[2]
-        if stored != [str(state), reason[:300], animal_id, merged, match]:
-            row = StagedRow(id=one.row.id, state=state, reason=reason[:300], merged_id=merged, match=match)
-            row.animal_id = animal_id
-            changed.append(row)
-    update_rows(changed, ROW_COLUMNS)
+            animal_id = one.row.kept[KEPT.index("animal_id")]
+        now = (state.value, reason[:300], animal_id, merged, match)
+        if one.row.kept != now:
+            changed.append(part_of_row(StagedRow, {"id": one.row.id, **dict(zip(KEPT, now, strict=True))}))
+    update_rows(changed, KEPT)
 
 
 def _bits(one: Whose) -> float:

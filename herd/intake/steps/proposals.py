@@ -19,7 +19,7 @@ from herd.intake.steps.whole import (
     whole_wearing,
 )
 from herd.ledger.entry import Source
-from herd.ledger.rows import in_steps
+from herd.ledger.rows import in_steps, read_rows
 from herd.registry.models import Event, Group
 from herd.registry.services.batch import (
     Batch,
@@ -74,7 +74,7 @@ def _sources(lines: list[MergedLine]) -> dict[str, Source]:
     wanted = {row for line in lines for one in line.proposals for row in one["rows"][:1]}
     found: dict[str, Source] = {}
     for ids in in_steps(wanted):
-        for key, name, line in StagedRow.objects.filter(pk__in=ids).values_list("id", "file__name", "line"):
+        for key, name, line in read_rows(StagedRow.objects.filter(pk__in=ids).values_list("id", "file__name", "line")):
             found[str(key)] = Source(name[:200], line, key)
     return found
 

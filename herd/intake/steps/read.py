@@ -15,7 +15,7 @@ from herd.intake.columns.mapping import ColumnGuess, apply_recipe, guess_columns
 from herd.intake.columns.reading import RowReader
 from herd.intake.models import FieldFile, ProcessingDay, Recipe, StagedRow
 from herd.intake.reading import FieldSource, UnreadableFile, open_field_file
-from herd.ledger.rows import insert_rows
+from herd.ledger.rows import insert_rows, new_row
 from herd.values.identity import new_id
 
 STEP = 2_000
@@ -125,16 +125,17 @@ def _staged(
     day: ProcessingDay, file: FieldFile, reader: RowReader, number: int, line: int, cells: list[str]
 ) -> StagedRow:
     reading = reader.read(cells)
-    return StagedRow(
-        id=new_id(),
-        day_id=day.pk,
-        file_id=file.pk,
-        line=line,
-        number=number,
-        cells=cells,
-        readings=reading.readings,
-        problems=reading.problems,
-    )
+    values = {
+        "id": new_id(),
+        "day_id": day.pk,
+        "file_id": file.pk,
+        "line": line,
+        "number": number,
+        "cells": cells,
+        "readings": reading.readings,
+        "problems": reading.problems,
+    }
+    return new_row(StagedRow, values)
 
 
 def _steps(rows: Iterator[tuple[int, list[str]]]) -> Iterator[list[tuple[int, list[str]]]]:

@@ -20,16 +20,17 @@ from herd.intake.models import FieldFile, ProcessingDay, Ruling, StagedRow, Stan
 from herd.intake.queries.carried import load_carried
 from herd.intake.queries.past import load_past
 from herd.intake.queries.view import load_view
-from herd.intake.steps.keep import keep_decision
+from herd.intake.steps.keep import KEPT, keep_decision
 from herd.intake.steps.orders import ask_orders
 from herd.ledger.models import FeedCounter
+from herd.ledger.rows import read_rows, undisturbed
 from herd.registry.models import Group
 from herd.registry.queries.merged import standing_for
 
 
 def settle_day(day: ProcessingDay) -> DayDecision:
     """Match, merge, decide and keep; the day is locked meanwhile, so that rulings come before or after."""
-    with transaction.atomic():
+    with transaction.atomic(), undisturbed():
         ProcessingDay.objects.select_for_update().get(pk=day.pk)
         position = feed_position(day)
         decision = decide(day)
@@ -87,9 +88,9 @@ def load_rows(day: ProcessingDay) -> list[Row]:
     merged = standing_for(day.outfit)
     staged = StagedRow.objects.filter(day=day).order_by("file__position", "file", "number")
     found = []
-    for key, file, line, number, readings, problems, was_applied, animal_id in staged.values_list(
-        "id", "file_id", "line", "number", "readings", "problems", "was_applied", "animal_id"
-    ):
+    read = ("id", "file_id", "line", "number", "readings", "problems", "was_applied")
+    for key, file, line, number, readings, problems, was_applied, *kept in read_rows(staged.values_list(*read, *KEPT)):
+        animal_id = kept[KEPT.index("animal_id")]
         row = Row(
             key,
             file,
@@ -101,8 +102,9 @@ def load_rows(day: ProcessingDay) -> list[Row]:
             is_herd_list=files[file].is_herd_list,
             was_applied=was_applied,
             applied_to=merged.get(animal_id, animal_id) if was_applied and animal_id else None,
+            numbers=numbers_of(readings),
+            kept=tuple(kept),
         )
-        row.numbers = numbers_of(readings)
         found.append(row)
     return found
 
@@ -138,5 +140,9 @@ def _animals(lines: dict[str, Line]) -> list[UUID]:
 
 def _kinds(lines: Iterable[Line], context: Context) -> set[str]:
     rows = [row for line in lines for row in line.rows]
-    wished = {wish.name for row in rows for wish in wishes_of(row, context.day) if wish.target == "event"}
+    # Rows that hold readings of the same names wish the same kinds; a device's say theirs themselves.
+    shapes = {(*filter(row.readings.get, row.readings), row.readings.get("event", {}).get("kind")): row for row in rows}
+    wished = {
+        wish.name for row in shapes.values() for wish in wishes_of(row, context.day) if wish.target == "event"
+    }
     return wished | {row.readings["told"]["kind"] for row in rows if "told" in row.readings}

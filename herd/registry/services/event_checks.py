@@ -1,10 +1,10 @@
 """What must be true of events before they are written."""
 
+from collections.abc import Mapping
 from datetime import date
-from typing import Any
 from uuid import UUID
 
-from herd.ledger.rows import in_steps
+from herd.ledger.rows import in_steps, read_rows
 from herd.registry.models import Animal, Event, Location, Record
 from herd.registry.services.batch import NewEvent
 from herd.registry.services.work import Work, fetch
@@ -19,11 +19,20 @@ POINTERS: dict[str, type[Record]] = {**dict.fromkeys(ANIMAL_FIELDS, Animal), "lo
 
 def check_events(work: Work, wanted: list[NewEvent]) -> None:
     """Refuse events that contradict their kind, their animal, the calendar, or point outside the outfit."""
-    known = fetch(Animal, work.outfit, (one.animal_id for one in wanted))
+    known = _born(work, {one.animal_id for one in wanted})
     for one in wanted:
         _check_one(work, one, known)
     _check_pointers(work, wanted)
     _check_tubes(work, wanted)
+
+
+def _born(work: Work, animal_ids: set[UUID]) -> dict[UUID, date | None]:
+    """The animals that are in the record, each with its birth where that is known to the day."""
+    found: dict[UUID, date | None] = {}
+    for some in in_steps(animal_ids):
+        rows = Animal.objects.of(work.outfit).filter(pk__in=some).values_list("id", "born_on", "born_precision")
+        found.update({key: born if precision == "day" else None for key, born, precision in read_rows(rows)})
+    return found
 
 
 def as_id(value: object) -> UUID | None:
@@ -37,7 +46,7 @@ def as_id(value: object) -> UUID | None:
 def _check_pointers(work: Work, wanted: list[NewEvent]) -> None:
     """Refuse ids of animals, locations and corrected events that this outfit does not have."""
     for key, model in POINTERS.items():
-        named = {ref: one for one in wanted if (ref := as_id(one.data.get(key)))}
+        named = {ref: one for one in wanted if key in one.data and (ref := as_id(one.data[key]))}
         for missing in set(named) - set(fetch(model, work.outfit, named)):
             work.refuse(
                 f"The {model.SUBJECT} named as {key} is not in this outfit's record.",
@@ -51,9 +60,8 @@ def _check_pointers(work: Work, wanted: list[NewEvent]) -> None:
             work.refuse("The event to be corrected is not in this outfit's record.")
 
 
-def _check_one(work: Work, one: NewEvent, known: dict[Any, Animal]) -> None:
-    animal = known.get(one.animal_id)
-    if animal is None:
+def _check_one(work: Work, one: NewEvent, known: Mapping[UUID, date | None]) -> None:
+    if one.animal_id not in known:
         work.refuse("That animal is not in this outfit's record.", animal_id=one.animal_id)
         return
     for reason in check_event(one.kind, dict(one.data)):
@@ -67,14 +75,10 @@ def _check_one(work: Work, one: NewEvent, known: dict[Any, Animal]) -> None:
             animal_id=one.animal_id,
         )
     _check_course(work, one)
-    if (
-        one.happened_on
-        and animal.born_on
-        and animal.born_precision == "day"
-        and one.happened_on < animal.born_on
-    ):
+    born = known[one.animal_id]
+    if one.happened_on and born and one.happened_on < born:
         work.refuse(
-            f"The animal was born on {animal.born_on}; this is dated {one.happened_on}.",
+            f"The animal was born on {born}; this is dated {one.happened_on}.",
             field_name="happened_on",
             animal_id=one.animal_id,
         )

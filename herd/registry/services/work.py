@@ -76,8 +76,9 @@ def fetch(model: type[Row], outfit: Outfit, ids: Iterable[UUID], *, to_edit: boo
 
 
 @cache
-def _default(model: type[Record], name: str) -> Any:
-    return next(one for one in model._meta.concrete_fields if one.attname == name).get_default()
+def _zero_says_nothing(model: type[Record]) -> frozenset[str]:
+    """The columns that hold nought where nothing was said."""
+    return frozenset(one.attname for one in model._meta.concrete_fields if one.get_default() == 0)
 
 
 @cache
@@ -106,15 +107,14 @@ def column_value(row: Record, name: str, value: Any) -> Any:
 
 def snapshot(row: Record) -> dict[str, Any]:
     """Return a row's written columns as plain JSON, empty ones left out."""
-    values = ((name, getattr(row, name)) for name in written_columns(type(row)))
-    return {name: plain(value) for name, value in values if not _is_empty(row, name, value)}
-
-
-def _is_empty(row: Record, name: str, value: Any) -> bool:
-    """Whether a column says nothing; a nought says something where nothing was counted or known otherwise."""
-    if value is None or value == "" or value is False:
-        return True
-    return value == 0 and _default(type(row), name) == 0
+    found, by_default = {}, _zero_says_nothing(type(row))
+    for name in written_columns(type(row)):
+        value = getattr(row, name)
+        # A nought says something where nothing was counted or known otherwise.
+        if value is None or value is False or value == "" or (value == 0 and name in by_default):
+            continue
+        found[name] = plain(value)
+    return found
 
 
 def subject_of(row: Record) -> Subject:

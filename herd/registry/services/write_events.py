@@ -3,6 +3,7 @@
 from typing import Any
 
 from herd.ledger.models import Action
+from herd.ledger.rows import new_row
 from herd.registry.models import Event
 from herd.registry.services.batch import Leave, NewEvent
 from herd.registry.services.event_checks import check_events
@@ -57,17 +58,18 @@ def insert_events(work: Work) -> None:
 
 def _row(work: Work, one: NewEvent) -> Event:
     data: dict[str, Any] = dict(one.data)
-    return Event(
-        id=one.id,
-        outfit_id=work.outfit.pk,
-        animal_id=one.animal_id,
-        kind=one.kind,
-        happened_on=one.happened_on,
-        happened_at=one.happened_at,
-        precision=one.precision,
-        recorded_at=work.now,
-        data=data,
-        weight_ng=one.weight_ng,
-        tube=str(data.get("tube", "")),
-        supersedes_id=one.supersedes,
-    )
+    values = {
+        "id": one.id,
+        "outfit_id": work.outfit.pk,
+        "animal_id": one.animal_id,
+        "kind": one.kind,
+        "happened_on": one.happened_on,
+        "happened_at": one.happened_at,
+        "precision": one.precision,
+        "recorded_at": work.now,
+        "data": data,
+        "weight_ng": one.weight_ng,
+        "tube": str(data.get("tube", "")),
+        "supersedes_id": one.supersedes,
+    }
+    return new_row(Event, values)
