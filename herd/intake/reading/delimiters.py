@@ -4,7 +4,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 
-from herd.intake.reading.cells import CODE, DATE, EMPTY, MISSING, NUMBER, kind_of
+from herd.intake.reading.cells import CODE, DATE, EMPTY, MISSING, NUMBER, is_rule, kind_of
 from herd.intake.reading.records import RecordReader
 from herd.intake.reading.spelling import CLOSERS, Spelling
 
@@ -42,6 +42,9 @@ _WEIGHTS = {
 _QUOTES = "\"'`“„«‘"
 _RARE_QUOTES = frozenset("`“”„«»")
 _PACKED = re.compile(r"[^\s,;|\t]*[,;|\t][^\s,;|\t]*[,;|\t]\S")
+_COLONS = re.compile(r"\S:\S.*\S:\S.*\S:\S")
+# In prose a semicolon has a space behind it.
+_OTHER_SIGN = re.compile(r"[\t|]|;(?! )")
 # An EID with something behind it, or a number with more decimals than any scale has, is two cells.
 _TWO_CELLS = re.compile(r"[0-9]{9,}[,;|\t]\S|[0-9]+[,;|\t][0-9]{4,}$")
 _PLAIN_TEXT = re.compile(r"[\w\s.,:'’()/&%+#°*!?-]*")
@@ -54,6 +57,8 @@ def spelling_of(lines: list[str], forced: str | None = None) -> Spelling:
     """
     written = [line for line in lines if line.strip()]
     sample = [line for line in written if len(line) <= _LONG][:_LINES] or [line[:_LONG] for line in written[:2]]
+    # Remarks and ruled lines say nothing about how the table is cut.
+    sample = [line for line in sample if not line.startswith("#") and not is_rule([line.strip()])] or sample
     quote = _common_quote(sample)
     candidates = [each for each in _candidates(sample) if not forced or each.delimiter == forced]
     # Most candidates fail on a few lines already; only the better ones are tried on the whole sample.
@@ -216,9 +221,9 @@ def _quote_cleanliness(cell: str, spelling: Spelling) -> float:
 
 
 def _text_cleanliness(cell: str, spelling: Spelling) -> float:
-    if not spelling.delimiter and _PACKED.search(cell):
+    if not spelling.delimiter and (_PACKED.search(cell) or _COLONS.search(cell)):
         return 0.35
-    if "\t" in cell or "|" in cell or ";" in cell:
+    if _OTHER_SIGN.search(cell):
         return 0.55
     if _PLAIN_TEXT.fullmatch(cell):
         return 0.85 if "," in cell else 0.92

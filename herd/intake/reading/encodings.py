@@ -6,6 +6,7 @@ from typing import BinaryIO
 
 import charset_normalizer
 
+from herd.intake.reading.letters import plausibility
 from herd.intake.reading.outcome import UnreadableFile
 
 CHUNK = 1024 * 1024
@@ -17,7 +18,6 @@ _MARKS = (
     (codecs.BOM_UTF16_LE, "utf-16-le"),
     (codecs.BOM_UTF16_BE, "utf-16-be"),
 )
-_OFTEN = frozenset("äöüßÄÖÜéèêëàâáãåæçîïíìñóòôõøœúùûÉÈÀÂÁÅÆÇÍÑÓÔÕØÚ€°²³½¼¾µ–—‘’“”„•…«»§£\u00a0ºª¿¡®©×±")
 _CONTROLS = bytes(byte for byte in range(32) if byte not in (9, 10, 11, 12, 13, 26, 28, 29, 30, 31, 1, 2, 3, 4))
 
 
@@ -134,13 +134,8 @@ def _one_byte_encoding(odd: bytes) -> tuple[str, str]:
     bad = len(high) - len("".join(valid).encode())
     if len(valid) >= 2 and len(valid) >= bad:
         return "utf-8", "one_byte_letters"
-    western = [high[index : index + 1].decode("cp1252", "ignore") for index in range(len(high))]
-    if "" not in western and sum(1 for sign in western if sign in _OFTEN) >= 0.9 * len(high):
+    if plausibility(odd, "cp1252") > 0.9:
         return "cp1252", "strict"
     best = charset_normalizer.from_bytes(odd).best()
-    guess = best.encoding if best else "latin-1"
-    try:
-        odd.decode(guess)
-    except (UnicodeDecodeError, LookupError):
-        guess = "latin-1"
-    return guess, "replace"
+    names = ["cp1252", *([best.encoding] if best else []), "mac_roman", "cp850"]
+    return max(names, key=lambda name: plausibility(odd, name)), "replace"

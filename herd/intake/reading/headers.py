@@ -2,6 +2,7 @@
 
 from collections import Counter
 from dataclasses import dataclass
+from itertools import pairwise
 from math import log
 
 from herd.intake.reading.cells import CODE, DATE, EMPTY, MISSING, NUMBER, TEXT, TYPED, kind_of, shape_of
@@ -64,7 +65,11 @@ def columns_of(rows: list[list[str]], width: int) -> list[Column]:
 def header_odds(row: list[str], columns: list[Column]) -> float:
     """Log odds that `row` names the columns rather than being one more data row; above 0 is a header."""
     cells = [cell.strip() for cell in row]
-    total = _PRIOR + sum(_cell_odds(cell, column) for cell, column in zip(cells, columns, strict=False))
+    series = series_of(cells, columns)
+    total = _PRIOR + sum(
+        1.5 if place in series else _cell_odds(cell, column)
+        for place, (cell, column) in enumerate(zip(cells, columns, strict=False))
+    )
     named = [cell for cell in cells if cell]
     if len(set(named)) < len(named):
         total -= 0.4
@@ -73,8 +78,36 @@ def header_odds(row: list[str], columns: list[Column]) -> float:
     return total
 
 
+def series_of(cells: list[str], columns: list[Column]) -> frozenset[int]:
+    """Places of whole numbers that rise from left to right as years, days or turns do that columns are called by.
+
+    They must follow each other, or be written unlike the figures below; and the row below must not be one more such
+    row, as in a table that counts.
+    """
+    places = [place for place, cell in enumerate(cells[: len(columns)]) if cell.isdecimal() and len(cell) <= 4]
+    rising = _rises([cells[place] for place in places])
+    if rising is None or _rises([next(iter(columns[place].values), "") for place in places]) is not None:
+        return frozenset()
+    alike = sum(columns[place].shapes[shape_of(cells[place])] for place in places)
+    follows = rising == len(places) - 1 >= 2
+    few = 0.15 * sum(columns[place].count for place in places)
+    return frozenset(places) if alike <= few or follows else frozenset()
+
+
+def _rises(numbers: list[str]) -> int | None:
+    """From the first to the last of whole numbers that each exceed the one before; else None."""
+    if len(numbers) < 2 or not all(number.isdecimal() for number in numbers):
+        return None
+    values = [int(number) for number in numbers]
+    if any(one >= other for one, other in pairwise(values)):
+        return None
+    return values[-1] - values[0]
+
+
 def _cell_odds(cell: str, column: Column) -> float:
     kind = kind_of(cell)
+    if kind == EMPTY and column.kinds[EMPTY] == column.count:
+        return 0.0
     share = (column.kinds[kind] + 1.5 * _VALUES[kind]) / (column.count + 1.5)
     odds = _clipped(log(_NAMES[kind] / share), 3.0)
     if kind in (TEXT, CODE) and column.count and column.usual_kind in (TEXT, CODE):

@@ -139,8 +139,10 @@ def _group_row(rows: list[Record], first: int, width: int) -> int | None:
 
 
 def _body(rows: list[Record], start: int, width: int) -> list[list[str]]:
-    body = [record.cells for record in rows[start : start + 150] if len(record.cells) == width]
-    return body or [record.cells for record in rows[start : start + 150] if filled(record.cells) >= width / 2]
+    """Rows from `start` on, without those that repeat the row above, which may be names printed on each page."""
+    above = rows[start - 1].cells if start and width > 1 else None
+    below = [record.cells for record in rows[start : start + 150] if record.cells != above]
+    return [cells for cells in below if len(cells) == width] or [cells for cells in below if filled(cells) >= width / 2]
 
 
 def _take_header(rows: list[Record], first: int, group: int | None, layout: Layout) -> None:
@@ -189,7 +191,7 @@ def _joined(rows: list[list[str]]) -> list[str]:
     if len(rows) == 1:
         return list(rows[0])
     padded = [row + [""] * (width - len(row)) for row in rows]
-    return [" ".join(part for part in parts if part.strip()) for parts in zip(*padded, strict=True)]
+    return [" ".join(part.strip() for part in parts if part.strip()) for parts in zip(*padded, strict=True)]
 
 
 def footer_records(records: list[Record], layout: Layout) -> list[Record]:

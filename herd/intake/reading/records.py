@@ -16,6 +16,7 @@ _BLOCK = 2_048
 _LONGEST_RECORD = 300
 _TRIES = 12
 _MOST_MISSES = 30
+_FEWEST_TO_CUT = 3
 _STAND_IN = "\x1f"
 
 Warn = Callable[[int, str, str], None]
@@ -51,6 +52,16 @@ class Block:
         return [Record(*parts) for parts in zip(self.lines, spans, self.rows, strict=True)]
 
 
+def _cut_by_another(text: str, delimiter: str, width: int) -> list[str] | None:
+    for other in ",;\t|":
+        # With a space behind it the sign stands in prose.
+        if other not in delimiter and text.count(other) >= width - 1 and other + " " not in text:
+            split = split_record(text, Spelling(other))
+            if len(split.cells) == width and split.open_cell is None:
+                return split.cells
+    return None
+
+
 def _silent(_line: int, _code: str, _text: str) -> None:
     return
 
@@ -65,6 +76,7 @@ class RecordReader:
     longest: int = _LONGEST_RECORD
     _pending: deque[str] = field(default_factory=deque)
     _misses: int = 0
+    _above: int = 0
 
     def blocks(self, lines: Iterable[str], first_line: int = 1) -> Iterator[Block]:
         """All records in blocks; a block of plain lines is cut by the csv module, another line by line."""
@@ -78,7 +90,9 @@ class RecordReader:
                 return
             rows = self._plain(taken)
             if rows is not None:
-                yield Block(range(line, line + len(rows)), rows, None)
+                numbers = range(line, line + len(rows))
+                self._cut_otherwise(rows, numbers)
+                yield Block(numbers, rows, None)
                 line += len(rows)
                 continue
             self._pending.extend(taken)
@@ -88,7 +102,19 @@ class RecordReader:
                 record = self._record(line, source)
                 block.add(record)
                 line += record.span
+                self._above = len(record.cells)
+            self._cut_otherwise(block.rows, block.lines)
             yield block
+
+    def _cut_otherwise(self, rows: list[list[str]], lines: Sequence[int]) -> None:
+        """Cut rows that stayed whole where another delimiter gives them just the usual cells."""
+        if self.width < _FEWEST_TO_CUT:
+            return
+        for place, cells in enumerate(rows):
+            if len(cells) == 1 and (cut := _cut_by_another(cells[0], self.spelling.delimiter, self.width)):
+                rows[place] = cut
+                text = f"Line {lines[place]} is written with another delimiter than the rest; it was parted there."
+                self.warn(lines[place], "other_delimiter", text)
 
     def _plain(self, block: list[str]) -> list[list[str]] | None:
         """The rows of a block in which every line is one well-formed record, or None."""
@@ -220,6 +246,7 @@ class RecordReader:
     def _is_believable(self, split: Split, alone: Split, last: str) -> bool:
         if self.width < 2:
             return not split.stray
-        if len(split.cells) == self.width:
+        # In a further table the usual width is that of the record above.
+        if len(split.cells) in (self.width, self._above):
             return not self._is_whole(last) or not split.stray
         return len(split.cells) < self.width and len(alone.cells) < self.width and not split.stray

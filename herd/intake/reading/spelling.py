@@ -123,7 +123,7 @@ def _closing(text: str, start: int, spelling: Spelling, mode: str, found: Split)
         if _ends_here(text, place + 1, spelling, mode) and not (mode == EVEN and stray % 2):
             found.stray += stray
             return place
-        if spelling.escape != "\\" and text.startswith(closer, place + 1):
+        if text.startswith(closer, place + 1):
             if _ends_here(text, place + 2, spelling, mode):
                 if mode == EVEN and stray % 2:
                     found.stray += stray + 1
@@ -191,10 +191,17 @@ def _plain_end(text: str, start: int, spelling: Spelling) -> int | None:
 
 
 def _unescaped(cell: str, spelling: Spelling) -> str:
-    if spelling.escape == "\\":
-        signs = {spelling.delimiter, spelling.quote, spelling.closer, "\\", "\n"}
-        return _ESCAPED.sub(lambda match: match[1] if match[1] in signs else match[0], cell)
-    return cell.replace(spelling.closer * 2, spelling.closer)
+    double = spelling.closer * 2
+    if spelling.escape != "\\":
+        return cell.replace(double, spelling.closer)
+    # Some programs write both ways into one file.
+    signs = {spelling.delimiter, spelling.quote, spelling.closer, "\\", "\n"}
+    either = re.compile(rf"\\(.)|{re.escape(double)}", re.DOTALL)
+    return either.sub(lambda match: spelling.closer if match[1] is None else _plain_sign(match, signs), cell)
+
+
+def _plain_sign(match: re.Match[str], signs: set[str]) -> str:
+    return match[1] if match[1] in signs else match[0]
 
 
 def mended(split: Split, width: int, spelling: Spelling) -> list[str]:

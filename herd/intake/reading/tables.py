@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from herd.intake.reading.cells import CODE, TEXT, TYPED, filled, is_rule, kind_of
-from herd.intake.reading.headers import columns_of, header_odds
+from herd.intake.reading.headers import columns_of, header_odds, series_of
 from herd.intake.reading.layout import Layout
 from herd.intake.reading.records import Record
 from herd.intake.reading.words import header_words
@@ -51,24 +51,29 @@ def _lead(record: Record) -> str:
 def _is_header(written: list[Record], place: int, layout: Layout, *, usual: int, has_gap: bool) -> bool:
     cells = written[place].cells
     named = [cell.strip() for cell in cells if cell.strip()]
-    if len(named) < 2 or len(set(named)) < len(named) or any(kind_of(cell) in TYPED for cell in named):
-        return False
-    if cells in layout.header_rows:
+    if len(named) < 2 or len(set(named)) < len(named) or cells in layout.header_rows:
         return False
     width = len(cells)
     following = [record.cells for record in written[place + 1 : place + 31]]
     if not following or len(following[0]) != width:
         return False
-    if not has_gap and not _stands_out(cells, following, layout, usual):
+    is_other = width not in (usual, len(written[place - 1].cells))
+    if not has_gap and not _stands_out(cells, following, layout, is_other=is_other):
         return False
-    below = [row for row in following if len(row) == width]
-    odds = header_odds(cells, columns_of(below, width))
-    return odds > (2.0 if has_gap else 4.0)
+    columns = columns_of([row for row in following if len(row) == width], width)
+    series = series_of([cell.strip() for cell in cells], columns)
+    if any(kind_of(cell) in TYPED for place, cell in enumerate(cells) if place not in series):
+        return False
+    # One or two rows below are too few to tell names from values by; then those above must speak for names as well.
+    if not is_other and len(following) < 3 and header_odds(cells, layout.columns) < 2.0:
+        return False
+    # A gap and another width together tell a new table already; its first row then needs to say little.
+    return header_odds(cells, columns) > ((0.0 if is_other else 2.0) if has_gap else 4.0)
 
 
-def _stands_out(cells: list[str], following: list[list[str]], layout: Layout, usual: int) -> bool:
+def _stands_out(cells: list[str], following: list[list[str]], layout: Layout, *, is_other: bool) -> bool:
     """Without a gap above, a header must change the width for good or clash with every typed column."""
-    if len(cells) != usual:
+    if is_other:
         return all(len(row) == len(cells) for row in following[:2])
     typed = [place for place, column in enumerate(layout.columns) if column.is_typed and place < len(cells)]
     clashes = [place for place in typed if kind_of(cells[place]) in (TEXT, CODE)]

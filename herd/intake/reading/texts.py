@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import BinaryIO
 
+from herd.intake.reading.dressing import Dressing, dressing_of, undressed
 from herd.intake.reading.encodings import SAMPLE, Survey, survey_text
 from herd.intake.reading.numbers import is_number_list, numbers_of
 from herd.intake.reading.outcome import Limits, Notes, UnreadableFile
@@ -25,6 +26,7 @@ class TextFile:
     opener: Opener
     survey: Survey
     sample: list[str] = field(default_factory=list)
+    dressing: Dressing = Dressing.NONE
 
     @classmethod
     def surveyed(cls, opener: Opener) -> "TextFile":
@@ -41,6 +43,8 @@ class TextFile:
                 break
         if not any(line.strip() for line in text.sample) and text.is_sampled_whole:
             raise UnreadableFile("empty", "The file holds nothing but blank lines.")
+        text.dressing = dressing_of(text.sample)
+        text.sample = [undressed(line, text.dressing) for line in text.sample]
         return text
 
     @property
@@ -54,10 +58,8 @@ class TextFile:
             text = io.TextIOWrapper(stream, self.survey.encoding, self.survey.errors, newline="")
             if self.survey.byte_order_mark:
                 text.read(1)
-            if self.survey.nuls:
-                yield from _without_nuls(text, notes)
-            else:
-                yield from text
+            lines = _without_nuls(text, notes) if self.survey.nuls else text
+            yield from (undressed(line, self.dressing) for line in lines) if self.dressing else lines
 
     def tail(self) -> tuple[int, list[str]]:
         """The number of the first of the last lines (about 64 KiB of them), and those lines."""
@@ -66,7 +68,7 @@ class TextFile:
             stream.seek(max(0, (size - _TAIL) // 4 * 4))
             content = stream.read()
         text = content.decode(self.survey.encoding, "replace").replace("\x00", "")
-        lines = list(io.StringIO(text, newline=""))[1:]
+        lines = [undressed(line, self.dressing) for line in io.StringIO(text, newline="")][1:]
         return self.survey.total_lines - len(lines) + 1, lines
 
 
