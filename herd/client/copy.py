@@ -7,8 +7,12 @@ from typing import Any, NamedTuple
 from herd.client.store import Store
 
 Card = dict[str, Any]
+# A tag's kind, number and colour.
+Number = tuple[str, str, str]
 # So many staged items are shown at a time, so that memory stays flat.
 STEP = 5_000
+# So many ids go into one question; old builds of SQLite take no more than 999.
+MOST_ASKED = 500
 
 
 class Item(NamedTuple):
@@ -90,8 +94,12 @@ def _staged(store: Store) -> Iterator[list[Item]]:
 def _show(store: Store, items: Sequence[Item], *, is_new: bool) -> None:
     """Put items in the place of what was shown of them; `is_new` where nothing was."""
     animals = [one for one in items if one.kind == "animal"]
+    numbers = {one.id: _numbers_of(one) for one in animals}
     if not is_new:
-        store.run_many("DELETE FROM number WHERE animal = ? AND dseq IS NULL", [[one.id] for one in animals])
+        # Most of what changes leaves the tags alone, and each number stands in four indexes.
+        shown_now = _numbers_shown(store, list(numbers))
+        numbers = {key: own for key, own in numbers.items() if own != shown_now[key]}
+        store.run_many("DELETE FROM number WHERE animal = ? AND dseq IS NULL", [[key] for key in numbers])
         gone = [(one.kind, one.id) for one in items if one.state != "in"]
         store.run_many("DELETE FROM card WHERE kind = ? AND id = ?", gone)
     shown = [one for one in items if one.state == "in"]
@@ -101,13 +109,28 @@ def _show(store: Store, items: Sequence[Item], *, is_new: bool) -> None:
         store.run_many("DELETE FROM alias WHERE id = ?", [[one.id] for one in animals if one.state == "in"])
     cards = [(one.kind, one.id, one.card.get("group"), one.text) for one in shown]
     store.run_many("INSERT OR REPLACE INTO card VALUES (?, ?, ?, ?)", cards)
-    numbers = [
-        (one.id, tag["kind"], tag["number"], tag["colour"], tag["number"][::-1])
-        for one in animals
-        if one.state == "in"
-        for tag in one.card["tags"]
-    ]
-    store.run_many("INSERT INTO number VALUES (?, ?, ?, ?, ?, NULL)", numbers)
+    rows = [(key, *tag, tag[1][::-1]) for key, own in numbers.items() for tag in own]
+    store.run_many("INSERT INTO number VALUES (?, ?, ?, ?, ?, NULL)", rows)
+
+
+def _numbers_of(one: Item) -> list[Number]:
+    tags = one.card["tags"] if one.state == "in" else []
+    return sorted((tag["kind"], tag["number"], tag["colour"]) for tag in tags)
+
+
+def _numbers_shown(store: Store, animals: Sequence[str]) -> dict[str, list[Number]]:
+    found: dict[str, list[Number]] = {key: [] for key in animals}
+    for start in range(0, len(animals), MOST_ASKED):
+        some = animals[start : start + MOST_ASKED]
+        marks = ",".join("?" for _ in some)
+        rows = store.run(
+            "SELECT animal, kind, number, colour FROM number"
+            f" WHERE animal IN ({marks}) AND dseq IS NULL ORDER BY kind, number, colour",
+            some,
+        )
+        for animal, *tag in rows:
+            found[animal].append(tuple(tag))
+    return found
 
 
 def standing_for(store: Store, animal: str) -> str:

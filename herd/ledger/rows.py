@@ -219,6 +219,13 @@ def _sendable(field: Any, column: Sequence[Any]) -> Sequence[Any]:
     return [None if value is None else convert(value) for value in column]
 
 
+def _from_json(text: str) -> Any:
+    try:
+        return orjson.loads(text)
+    except orjson.JSONDecodeError:
+        return json.loads(text)
+
+
 def _as_json(value: Any) -> str:
     try:
         return orjson.dumps(value).decode()
@@ -244,7 +251,7 @@ def _converter(field: Any, kinds: set[type]) -> Callable[[Any], Any]:
 def _read(one: Any, column: Sequence[Any]) -> Sequence[Any]:
     """A column's values as Python has them."""
     if isinstance(one.target, models.JSONField):
-        return [None if value is None else orjson.loads(value) for value in column]
+        return [None if value is None else _from_json(value) for value in column]
     converters = [*connection.ops.get_db_converters(one), *one.get_db_converters(connection)]
     if not converters:
         return column

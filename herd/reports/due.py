@@ -7,6 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from herd.accounts.models import Outfit
+from herd.ledger.rows import read_rows
 from herd.registry.models import AnimalStatus, Event
 from herd.registry.queries.breeds import breed_namer
 from herd.registry.queries.policies import policies_of
@@ -91,7 +92,7 @@ def _pregnancies(outfit: Outfit, today: date, only: Collection[UUID] | None) -> 
     named = breed_namer(outfit)
     last: tuple[UUID, _Known] | None = None
     ordered = rows.order_by("animal_id", "happened_on", "id").values_list(*COLUMNS)
-    for key, breed, kind, on, data in ordered.iterator():
+    for key, breed, kind, on, data in read_rows(ordered):
         if last is None or last[0] != key:
             if last is not None:
                 yield last

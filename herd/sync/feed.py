@@ -12,6 +12,7 @@ from uuid import UUID
 
 from herd.accounts.models import Outfit
 from herd.ledger.models import Change
+from herd.ledger.rows import read_rows
 from herd.registry.models import Animal, Group, Location, Product, Record
 from herd.registry.queries.merged import standing_for
 from herd.sync.cards import cards_of
@@ -53,11 +54,8 @@ def changes_since(outfit: Outfit, cursor: str, groups: list[UUID], limit: int) -
     after = read_cursor(cursor, head, scope)
     most = min(MOST_CHANGES, limit * 4)
     rows = Change.objects.filter(outfit=outfit, position__gt=after, position__lte=head.position)
-    some = list(
-        rows.order_by("position").values_list("position", "subject_kind", "subject_id", "animal_id", "before", "after")[
-            : most + 1
-        ]
-    )
+    columns = ("position", "subject_kind", "subject_id", "animal_id", "before", "after")
+    some = read_rows(rows.order_by("position").values_list(*columns)[: most + 1])
     more = len(some) > most
     some = some[:most]
     reached = some[-1][0] if more else head.position

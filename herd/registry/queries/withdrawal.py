@@ -9,7 +9,7 @@ from uuid import UUID
 from django.db.models import Q
 
 from herd.accounts.models import Outfit
-from herd.ledger.rows import in_steps
+from herd.ledger.rows import in_steps, read_rows
 from herd.registry.models import AnimalStatus, Event
 from herd.values.eventkinds import MEDICINE_KINDS
 from herd.values.withdrawal import LONGEST_COURSE, MOST_DAYS, UNKNOWN_DAYS, Withdrawal, withdrawal_of
@@ -73,7 +73,7 @@ def _recent(day: date) -> Q:
 def _holding(rows: Any, outfit: Outfit, at: date | datetime) -> Holds:
     local = at.astimezone(outfit.zone) if isinstance(at, datetime) else at
     found: Holds = defaultdict(list)
-    for animal_id, *row in rows.order_by("happened_on", "id").values_list(*COLUMNS):
+    for animal_id, *row in read_rows(rows.order_by("happened_on", "id").values_list(*COLUMNS)):
         one = hold_of(outfit, *row)
         if one.holds_at(local) if isinstance(local, datetime) else one.holds_on(local):
             found[animal_id].append(one)
