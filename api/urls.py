@@ -47,6 +47,7 @@ urlpatterns = [
     path("sync/days/", siblings.Days.as_view(), name="sync-days"),
     path("sync/days/<uuid:key>/", siblings.Day.as_view(), name="sync-day"),
     path("sync/rulings/", siblings.Rulings.as_view(), name="sync-rulings"),
+    path("sync/kept/", siblings.Kept.as_view(), name="sync-kept"),
     path("sync/copy/", siblings.Copy.as_view(), name="sync-copy"),
     path("exchange/locations/", exchange.Locations.as_view(), name="exchange-locations"),
     path(

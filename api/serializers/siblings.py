@@ -101,3 +101,48 @@ class EpochOut(serializers.Serializer[Any]):
     """The epoch of the feed."""
 
     epoch = serializers.UUIDField()
+
+
+class RuleKept(serializers.Serializer[Any]):
+    """A standing rule: the findings that it answers, and how."""
+
+    alike = serializers.CharField(max_length=80)
+    choice = serializers.CharField(max_length=80, allow_null=True)
+    label = serializers.CharField(max_length=200, allow_null=True)  # type: ignore[assignment]
+
+
+class RecipeKept(serializers.Serializer[Any]):
+    """What the columns of a file layout are; the layout is named by a digest."""
+
+    layout = serializers.RegexField("^[0-9a-f]{64}$")
+    name = serializers.CharField(max_length=200, allow_null=True)
+    columns = serializers.ListField(child=serializers.DictField(), max_length=1_000, allow_null=True)
+
+
+class Changing(Strict):
+    """What was seen of it, as a digest, empty for nothing; and whether it is dropped."""
+
+    seen = serializers.RegexField("^([0-9a-f]{20})?$", allow_blank=True)
+    is_dropped = serializers.BooleanField()
+
+
+class RuleChange(RuleKept, Changing):
+    """A standing rule that was changed or dropped."""
+
+
+class RecipeChange(RecipeKept, Changing):
+    """A recipe that was changed or dropped."""
+
+
+class KeptIn(Strict):
+    """What was changed at a sibling since both were the same."""
+
+    rules = RuleChange(many=True)
+    recipes = RecipeChange(many=True)
+
+
+class KeptHere(EpochOut):
+    """All that is kept here for the next field file."""
+
+    rules = RuleKept(many=True)
+    recipes = RecipeKept(many=True)

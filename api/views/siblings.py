@@ -21,6 +21,8 @@ from api.serializers.siblings import (
     DayAsked,
     DaysOut,
     EpochOut,
+    KeptHere,
+    KeptIn,
     KeptOut,
     PullIn,
     PullOut,
@@ -30,6 +32,7 @@ from api.serializers.siblings import (
 )
 from api.serializers.sync import PushOut
 from api.views.sync import Sync
+from herd.accounts.models import Outfit
 from herd.archive.backups import lend_archive
 from herd.archive.refused import ArchiveRefused
 from herd.archive.snapshot import one_moment
@@ -42,6 +45,7 @@ from herd.sync.days.packing import lines_of, marks
 from herd.sync.models import Device, DeviceKind, DeviceRole
 from herd.sync.protocol import MOST_OPERATIONS
 from herd.sync.reading import Unfit
+from herd.sync.siblings.kept import kept_here, take_kept
 from herd.sync.siblings.pages import Page, page_after, rows_only
 from herd.sync.siblings.relay import know_device, read_relayed, take_relayed
 
@@ -181,6 +185,26 @@ class Rulings(Siblings):
     def days(self, sibling: Device) -> QuerySet[ProcessingDay]:
         """The copies of the sibling's days."""
         return ProcessingDay.objects.filter(outfit=sibling.outfit, home=sibling.name)
+
+
+class Kept(Siblings):
+    """Standing rules and recipes, which every installation of the outfit uses."""
+
+    @extend_schema(responses=KeptHere)
+    def get(self, request: Request) -> Response:
+        """All that are kept here."""
+        return self.kept(self.sibling().outfit)
+
+    @extend_schema(request=KeptIn, responses=KeptHere)
+    def post(self, request: Request) -> Response:
+        """Keep what the sibling has changed, where it is still as was seen there; answer all that are kept then."""
+        sibling = self.sibling()
+        take_kept(sibling.outfit, self.read(KeptIn), sibling.name)
+        return self.kept(sibling.outfit)
+
+    def kept(self, outfit: Outfit) -> Response:
+        """All that are kept here, as an answer."""
+        return Response({"epoch": str(head_of(outfit).epoch), **kept_here(outfit)})
 
 
 class Copy(Siblings):

@@ -22,6 +22,7 @@ from herd.client.faults import Refused
 from herd.client.wire import Wire
 from herd.ledger.models import FeedCounter
 from herd.sync.models import Upstream
+from herd.sync.siblings.kept import digests, kept_here
 from herd.sync.upstream.days import mark_copies
 
 Say = Callable[[str], object]
@@ -86,6 +87,8 @@ def begin(enrolled: Enrolled, wire: Wire, say: Say = lambda _: None) -> Followed
             restored = restore(archive, say=say)
             upstream = _follow(enrolled, counter)
             mark_copies(upstream.outfit)
+            upstream.kept = digests(kept_here(upstream.outfit))
+            upstream.save(update_fields=["kept"])
     _keep_private()
     return Followed(upstream, restored)
 

@@ -28,6 +28,9 @@ class Upstream(models.Model):
     epoch = models.UUIDField()
     cursor = models.BigIntegerField(default=0)
     settled_to = models.BigIntegerField(default=0)
+    kept = models.JSONField(
+        default=dict, help_text="What was said by each standing rule and recipe, as a digest, when both were the same."
+    )
     takes_anew = models.BooleanField(default=False, help_text="All of the record is compared at the next pull.")
     tried_at = models.DateTimeField(null=True)
     synced_at = models.DateTimeField(null=True)

@@ -47,8 +47,8 @@ def ask_what_is_known(upstream: Upstream, wire: Wire) -> None:
             for receipt in doubtful.filter(op_id__in=ids):
                 _take(upstream, receipt, known.get(receipt.op_id), epoch)
     with transaction.atomic():
-        upstream.epoch, upstream.cursor, upstream.takes_anew = epoch, 0, True
-        upstream.save(update_fields=["epoch", "cursor", "takes_anew"])
+        upstream.epoch, upstream.cursor, upstream.takes_anew, upstream.kept = epoch, 0, True, {}
+        upstream.save(update_fields=["epoch", "cursor", "takes_anew", "kept"])
 
 
 def _take(upstream: Upstream, receipt: Receipt, known: dict[str, Any] | None, epoch: UUID) -> None:

@@ -14,6 +14,7 @@ from herd.sync.models import Upstream
 from herd.sync.upstream.days import drop_provisional, send_days, take_days, take_rulings
 from herd.sync.upstream.epochs import NewEpoch, ask_what_is_known
 from herd.sync.upstream.fetching import fetch
+from herd.sync.upstream.kept import exchange_kept
 from herd.sync.upstream.outbox import has_unsent
 from herd.sync.upstream.sending import send_all
 from herd.sync.upstream.waiting import ask_again
@@ -64,6 +65,7 @@ def _round(upstream: Upstream, wire: Wire) -> Round:
             take_days(upstream, wire)
             take_rulings(upstream, wire)
             send_days(upstream, wire)
+            exchange_kept(upstream, wire)
         except NewEpoch:
             ask_what_is_known(upstream, wire)
         except Moved:

@@ -10,6 +10,7 @@ from herd.ledger.models import Change, ChangesetKind
 from herd.registry.models import Animal, Event, TagWearing
 from herd.sync.days.packing import lines_of
 from herd.sync.models import Operation, Receipt, Upstream
+from herd.sync.siblings.kept import kept_here
 from tests.sync.properties.fieldphone import FINAL
 from tests.sync.siblings.deeds import Done
 from tests.sync.siblings.pocket import PocketPhone
@@ -38,6 +39,7 @@ def all_hold(world: World, phones: list[PocketPhone], done: Done) -> None:
         tags_are_worn_by_one(done, kept)
     copies_are_the_record(world, phones)
     days_are_copied(world)
+    all_keep_the_same(world)
     rulings_stand(world, done)
 
 
@@ -152,6 +154,15 @@ def days_are_copied(world: World) -> None:
                     copy = ProcessingDay.objects.exclude(home="").filter(pk=key).first()
                     assert copy is not None, f"a day of the {place.at.name} is not at the {other.at.name}"
                     assert list(lines_of(copy)) == lines, f"a day of the {place.at.name}, at the {other.at.name}"
+
+
+def all_keep_the_same(world: World) -> None:
+    """Standing rules and recipes are the same everywhere."""
+    kept = []
+    for place in world.places:
+        with place.at.here():
+            kept.append(kept_here(place.at.outfit))
+    assert kept[1:] == kept[:-1]
 
 
 def rulings_stand(world: World, done: Done) -> None:

@@ -32,24 +32,27 @@ class Questions(Walk):
         with place.at.here():
             work(place.at.outfit, [csv_file("scale.csv", lines)], of=None, day=DAY)
 
-    @rule(at=PLACES, which=st.integers(0, 2), choice=st.integers(0, 4))
-    def rules_on(self, at: int, which: int, choice: int) -> None:
+    @rule(at=PLACES, which=st.integers(0, 2), choice=st.integers(0, 4), keep=st.booleans())
+    def rules_on(self, at: int, which: int, choice: int, keep: bool) -> None:
         """Answer one of the questions that this place shows, or the next place that shows any."""
         for turned in (at, (at + 1) % 3, (at + 2) % 3):
             with self.world.places[turned].at.here():
                 # Those come first that are decided elsewhere.
                 asked = list(Finding.objects.filter(is_open=True).select_related("day").order_by("-day__home", "key"))
                 if asked:
-                    self.answer(turned, asked[which % len(asked)], choice)
+                    self.answer(turned, asked[which % len(asked)], choice, keep=keep)
                     return
 
-    def answer(self, at: int, finding: Finding, choice: int) -> None:
-        """Answer with one of its choices; the answer of a device's question goes to the office, like the question."""
+    def answer(self, at: int, finding: Finding, choice: int, *, keep: bool) -> None:
+        """Answer with one of its choices; the answer of a device's question goes to the office, like the question.
+
+        What is kept as a rule for the future is one for every place.
+        """
         choices = [one["choice"] for one in finding.choices if one["choice"] != "type"]
         if not choices:
             return
         with suppress(Refused):
-            review.rule(day=finding.day, finding=finding, choice=choices[choice % len(choices)])
+            review.rule(day=finding.day, finding=finding, choice=choices[choice % len(choices)], keep=keep)
             homes = {place.at.name: number for number, place in enumerate(self.world.places)}
             home = 0 if finding.day.device_id else homes.get(finding.day.home, 0) if finding.day.home else at
             self.done.note(at, "ruling", finding.day_id, finding.key, home=home)

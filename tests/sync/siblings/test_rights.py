@@ -28,6 +28,7 @@ CALLS = (
     ("GET", "sync/copy/", None),
     ("GET", "sync/days/", None),
     ("GET", "sync/rulings/", None),
+    ("GET", "sync/kept/", None),
 )
 
 

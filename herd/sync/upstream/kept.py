@@ -1,0 +1,69 @@
+"""Keeps standing rules and recipes in step with the other installation; where both changed one, the other's stands."""
+
+import json
+from typing import Any
+
+from django.db import transaction
+
+from herd.accounts.models import Outfit
+from herd.client.faults import Offline
+from herd.client.wire import Wire
+from herd.registry.services.refused import Refused
+from herd.sync.models import Upstream
+from herd.sync.siblings.kept import SORTS, Row, Rows, digest, digests, kept_here, write
+from herd.sync.upstream.epochs import check_epoch
+
+STRANGE = "The other installation's answer can't be read"
+OFFICE = "the office"
+# The office takes no longer list in one call; what is left goes with the next round.
+MOST_SENT = 200
+
+
+def exchange_kept(upstream: Upstream, wire: Wire) -> None:
+    """Send what was changed here since both were the same, then keep what is there."""
+    there = _asked(upstream, wire.get("sync/kept/"))
+    ours = kept_here(upstream.outfit)
+    own = _changed_here(ours, digests(there), upstream.kept)
+    if any(own.values()):
+        there = _asked(upstream, wire.post("sync/kept/", json.dumps(own).encode()))
+    try:
+        _follow(upstream, ours, there)
+    except (Refused, KeyError, TypeError) as problem:
+        raise Offline(f"{STRANGE} ({problem}).") from problem
+
+
+def _asked(upstream: Upstream, answer: dict[str, Any]) -> Rows:
+    check_epoch(upstream, answer)
+    return {name: list(answer[name]) for name in SORTS}
+
+
+def _changed_here(ours: Rows, theirs: dict[str, str], base: dict[str, str]) -> dict[str, list[Row]]:
+    """What we changed and they did not, with what was seen."""
+    changed: dict[str, list[Row]] = {}
+    for name, sort in SORTS.items():
+        rows = {str(row[sort.key]): row for row in ours[name]}
+        before = {key.partition(" ")[2] for key in base if key.partition(" ")[0] == name}
+        changed[name] = []
+        for key in sorted(before | rows.keys()):
+            seen, row = base.get(f"{name} {key}", ""), rows.get(key)
+            if (digest(sort, row) if row else "") == seen or theirs.get(f"{name} {key}", "") != seen:
+                continue
+            told = row or {sort.key: key, **{one: None for one in sort.says}}
+            changed[name].append({**told, "is_dropped": row is None, "seen": seen})
+        del changed[name][MOST_SENT:]
+    return changed
+
+
+@transaction.atomic
+def _follow(upstream: Upstream, ours: Rows, there: Rows) -> None:
+    """Keep what they keep; what someone has changed here meanwhile is left for the next round."""
+    Outfit.objects.select_for_update().get(pk=upstream.outfit_id)
+    sent, now, theirs = digests(ours), digests(kept_here(upstream.outfit)), digests(there)
+    for name, sort in SORTS.items():
+        rows = {f"{name} {row[sort.key]}": {**row, "is_dropped": False} for row in there[name]}
+        gone = {key: {sort.key: key.partition(" ")[2], "is_dropped": True} for key in now if key.startswith(f"{name} ")}
+        wanted = {**gone, **rows}
+        fresh = [key for key in wanted if now.get(key, "") == sent.get(key, "") != theirs.get(key, "")]
+        write(upstream.outfit, name, [wanted[key] for key in fresh], OFFICE)
+    upstream.kept = theirs
+    upstream.save(update_fields=["kept"])
