@@ -45,6 +45,15 @@ def join_outfit(outfit: Outfit, username: str, role: Role) -> Person:
     return person
 
 
+def everyone() -> Cast:
+    """Make both outfits and all people, for tests that share them over a module."""
+    bench = Outfit.objects.create(code="kettle-bench", name="Kettle Bench")
+    rim = Outfit.objects.create(code="far-rim", name="Far Rim")
+    roles = {"ada": Role.OWNER, "ben": Role.OFFICE, "cal": Role.CREW, "dot": Role.READER}
+    people = {name: join_outfit(bench, name, role) for name, role in roles.items()}
+    return Cast(bench, rim, **people, eve=join_outfit(rim, "eve", Role.OWNER))
+
+
 @pytest.fixture
 def ada(kettle_bench: Outfit) -> Person:
     return join_outfit(kettle_bench, "ada", Role.OWNER)

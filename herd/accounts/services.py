@@ -69,7 +69,11 @@ def add_person(
         if not password:
             raise AccountError(f"{username.strip()} is new, so a password is needed.", "password")
         person = _make_person(username.strip(), password, full_name)
-    _give_role(outfit, person, role, by)
+        _give_role(outfit, person, role, by)
+        # Only now does the person belong to the outfit whose name the password must not be.
+        check_password_for(person, password)
+    else:
+        _give_role(outfit, person, role, by)
     return person
 
 
@@ -150,7 +154,6 @@ def _make_person(username: str, password: str | None, full_name: tuple[str, str]
     if password is None:
         person.set_unusable_password()
     else:
-        check_password_for(person, password)
         person.set_password(password)
     try:
         person.full_clean()

@@ -1,4 +1,4 @@
-"""The content security policy sent with every page: our own files only, no inline script."""
+"""Headers sent with every page: our own files only, no inline script, nothing kept by the browser."""
 
 from collections.abc import Callable
 
@@ -19,7 +19,7 @@ POLICY = "; ".join(
 
 
 class ContentSecurityPolicy:
-    """Adds the policy to each answer that does not carry one of its own."""
+    """Adds each to an answer that does not carry its own."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
@@ -28,4 +28,6 @@ class ContentSecurityPolicy:
         response = self.get_response(request)
         response.headers.setdefault("Content-Security-Policy", POLICY)
         response.headers.setdefault("Permissions-Policy", "geolocation=(), microphone=(), camera=()")
+        # So that nobody goes back to a page on a shared machine once its person has signed out.
+        response.headers.setdefault("Cache-Control", "no-store")
         return response

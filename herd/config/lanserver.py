@@ -10,6 +10,7 @@ from cheroot import wsgi
 from cheroot.makefile import StreamReader, StreamWriter
 from cheroot.server import HTTPConnection
 from cheroot.ssl import Adapter
+from django.conf import settings
 from django.core.management.base import CommandError
 
 LOG = logging.getLogger(__name__)
@@ -71,6 +72,7 @@ class LanServer(wsgi.Server):
     """One server in a thread of its own, over TLS where a context is given; raises CommandError without a free port."""
 
     max_request_header_size = LONGEST_HEADER
+    max_request_body_size = settings.REQUEST_MAX_BYTES
 
     def __init__(self, application: Application, port: int, context: ssl.SSLContext | None = None) -> None:
         super().__init__(("0.0.0.0", port), application, numthreads=THREADS, server_name="Notchbook")

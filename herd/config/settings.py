@@ -71,6 +71,8 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "herd.config.sessions.EndsWhenIdle",
+    "herd.config.bodies.BoundedBodies",
     "herd.office.access.OutfitOfRequest",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -112,6 +114,7 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "herd.accounts.ownwords.OwnWords"},
 ]
 LOGIN_URL = "office:sign-in"
 LOGIN_REDIRECT_URL = "office:home"
@@ -174,6 +177,8 @@ FIELD_FILE_MAX_BYTES = 200 * 1024 * 1024
 FILE_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
 DATA_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 2_000
+# All files of a day in one request; the proxy has the same bound.
+REQUEST_MAX_BYTES = 1024 * 1024 * 1024
 
 # Backups belong on another disk than the record; without a word they lie beside it. At home the worker makes one a
 # day and keeps so many, 0 for none; where a broker is named, whoever runs it says whether it should.
@@ -183,13 +188,20 @@ BACKUPS_KEPT = read_count("NOTCHBOOK_BACKUPS_KEPT", 0 if read_text("NOTCHBOOK_BR
 # Whoever brings this word reads the figures at /health/metrics/; without one there is no such page.
 METRICS_TOKEN = read_text("NOTCHBOOK_METRICS_TOKEN", "")
 
+# A working day without a touch ends a session, a week ends it in any case.
+SESSION_IDLE_SECONDS = 60 * read_count("NOTCHBOOK_IDLE_MINUTES", 12 * 60)
+SESSION_COOKIE_AGE = 7 * 24 * 3_600
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = PRODUCTION
+if PRODUCTION:
+    # A name of this kind is taken by browsers only over TLS and from this very host (RFC 6265bis, section 4.1.3).
+    SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "__Host-sessionid", "__Host-csrftoken"
 SECURE_SSL_REDIRECT = PRODUCTION
 SECURE_REDIRECT_EXEMPT = [r"^health/"]
 SECURE_HSTS_SECONDS = 31_536_000 if PRODUCTION else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = PRODUCTION
 TRUSTED_PROXY = read_text("NOTCHBOOK_PROXY", "127.0.0.1") if PRODUCTION else ""
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if PRODUCTION else None
 SECURE_CONTENT_TYPE_NOSNIFF = True

@@ -2,6 +2,7 @@
 
 import hashlib
 from dataclasses import dataclass
+from ipaddress import ip_address, ip_network
 
 from django.core.cache import cache
 from django.http import HttpRequest
@@ -48,8 +49,17 @@ class Door:
 
 def door_of(request: HttpRequest, name: str, purpose: str = "sign-in") -> Door:
     """Return the door for a name tried from the request's address, to sign in or to use a one-time code."""
-    address = str(request.META.get("REMOTE_ADDR", ""))
+    address = _network_of(str(request.META.get("REMOTE_ADDR", "")))
     return Door(_key(purpose, name.strip().casefold(), address), _key(purpose, "", address))
+
+
+def _network_of(address: str) -> str:
+    """The address, or the /64 that an IPv6 visitor has to choose addresses from (RFC 4291, section 2.5.4)."""
+    try:
+        found = ip_address(address)
+    except ValueError:
+        return address
+    return str(found) if found.version == 4 else str(ip_network((found, 64), strict=False))
 
 
 def _key(purpose: str, name: str, address: str) -> str:

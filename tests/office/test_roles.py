@@ -227,6 +227,10 @@ def cast(django_db_setup, django_db_blocker):
 
 @pytest.fixture(scope="module")
 def ids(cast):
+    return make_ids(cast)
+
+
+def make_ids(cast):
     """An id of Kettle Bench for each part of an address; the changeset is cal's own, who may take it back."""
     bench = cast.kettle_bench
     group = groups.open_group(entry=entry(bench), name="Upper Bench")

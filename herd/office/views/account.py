@@ -1,12 +1,13 @@
 """Signing in and out, the first run, the password, and the choice of an outfit."""
 
+from ipaddress import ip_address
 from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth import login
 from django.contrib.auth.mixins import LoginRequiredMixin
 from django.contrib.auth.views import LoginView, PasswordChangeView
-from django.core.exceptions import ValidationError
+from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render, resolve_url
@@ -20,6 +21,10 @@ from herd.office.access import CHOSEN, places_of
 from herd.office.forms.accounts import FirstRunForm, SignInForm
 from herd.office.throttle import WAIT, door_of
 from herd.values.mass import WeightUnit
+
+FROM_ELSEWHERE = (
+    "The first outfit is made at the machine that runs Notchbook: open this page there, or use manage.py outfit."
+)
 
 
 class SignIn(LoginView):
@@ -70,6 +75,8 @@ def first_run(request: HttpRequest) -> HttpResponse:
     """Make the first outfit and its owner; there is no such page once an outfit exists."""
     if Outfit.objects.exists():
         return redirect("office:sign-in")
+    if not _is_this_machine(request):
+        raise PermissionDenied(FROM_ELSEWHERE)
     form = FirstRunForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         person = _begin(form)
@@ -77,6 +84,14 @@ def first_run(request: HttpRequest) -> HttpResponse:
             login(request, person)
             return redirect("office:home")
     return render(request, "office/account/first_run.html", {"form": form})
+
+
+def _is_this_machine(request: HttpRequest) -> bool:
+    """Whether the visitor sits at the machine that serves; else whoever came first would own the installation."""
+    try:
+        return ip_address(str(request.META.get("REMOTE_ADDR", ""))).is_loopback
+    except ValueError:
+        return False
 
 
 def _begin(form: FirstRunForm) -> Person | None:

@@ -24,6 +24,8 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         if settings.VAR_DIR.name != "demo":
             raise CommandError("The demo runs only on its own database; start it with manage.py demo.")
+        if settings.PRODUCTION:
+            raise CommandError("The demo has a password that everyone knows, so there is none in production.")
         bring_up_to_date(self.say)
         with one_at_a_time(self.say):
             sign_in = load(self.say)
