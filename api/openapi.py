@@ -39,6 +39,8 @@ ANSWER = {
     "content": {MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}},
 }
 REFERENCE = "#/components/schemas/"
+# What is left once the space around a text is gone, as Python sees it.
+NOT_BLANK = r"[^\s\x1c-\x1f\x85]"
 
 
 class Told(AutoSchema):
@@ -71,6 +73,7 @@ def complete(result: dict[str, Any], **_: Any) -> dict[str, Any]:
     schemas = result.setdefault("components", {}).setdefault("schemas", {})
     schemas["Problem"] = PROBLEM
     _spell_out_nulls(result)
+    _say_no_blanks(result)
     for _path, _method, told in _operations(result):
         told["responses"]["default"] = ANSWER
         if any(one["name"] == "fields" for one in told.get("parameters", ())):
@@ -100,6 +103,17 @@ def _spell_out_nulls(node: Any) -> None:
         node.update({**kept, "anyOf": [rest, {"type": "null"}]})
     for one in list(node.values()):
         _spell_out_nulls(one)
+
+
+def _say_no_blanks(node: Any) -> None:
+    """Say of a text that must not be empty that spaces alone are nothing."""
+    if not isinstance(node, list | dict):
+        return
+    for one in node if isinstance(node, list) else node.values():
+        _say_no_blanks(one)
+    if isinstance(node, dict) and node.get("type") == "string" and node.get("minLength"):
+        # A format or a pattern of its own says it by itself.
+        node.update({"pattern": NOT_BLANK} if not {"enum", "format", "pattern"} & node.keys() else {})
 
 
 def _leave_out(told: dict[str, Any], schemas: dict[str, Any]) -> None:

@@ -19,7 +19,8 @@ EID = "840270000000123"
 AT_OUTFIT = {"{scheme}": "urn:notchbook:outfit", "{key}": "kettle-bench", "{plural}": "animals"}
 # Other installations alone call these; their own tests do. Files and lines of JSON have no shape to be held against.
 NOT_FOR_PHONES = (
-    "sync/copy/", "sync/pull/", "sync/relay/", "sync/days/", "sync/days/{key}/", "sync/rulings/", "herd/export/",
+    *("sync/copy/", "sync/pull/", "sync/relay/", "sync/days/", "sync/days/{key}/", "sync/rulings/", "sync/kept/"),
+    "herd/export/",
 )  # fmt: skip
 # What a call has to ask for at least.
 ASKED = {
@@ -99,3 +100,10 @@ def test_every_view_names_the_problems_that_it_may_answer(document):
         for method, told in methods.items():
             problem = told["responses"]["default"]["content"]["application/problem+json"]["schema"]
             assert problem == {"$ref": "#/components/schemas/Problem"}, (path, method)
+
+
+def test_the_document_says_that_spaces_alone_are_nothing(document, office):
+    asked = document["paths"]["/api/v1/sync/snapshot/"]["get"]["parameters"]
+    cursor = Draft202012Validator(next(one["schema"] for one in asked if one["name"] == "cursor"))
+    assert (cursor.is_valid("x"), cursor.is_valid("\t"), cursor.is_valid("\x1c")) == (True, False, False)
+    assert office.get("sync/snapshot/?cursor=%09").status_code == 400
