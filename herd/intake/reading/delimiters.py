@@ -221,6 +221,8 @@ def _quote_cleanliness(cell: str, spelling: Spelling) -> float:
 
 
 def _text_cleanliness(cell: str, spelling: Spelling) -> float:
+    if spelling.delimiter == " " and cell[-1:] in ",;":
+        return 0.4
     if not spelling.delimiter and (_PACKED.search(cell) or _COLONS.search(cell)):
         return 0.35
     if _OTHER_SIGN.search(cell):

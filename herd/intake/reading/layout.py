@@ -52,6 +52,7 @@ def layout_of(records: list[Record]) -> Layout:
         return layout
     first = _past_narrow_titles(rows, _first_full(rows, layout.width), layout.width)
     first = _skipped_titles(rows, first, layout.width)
+    layout.width = _width_at(rows, first, layout.width)
     group = _group_row(rows, first, layout.width)
     top = first if group is None else group
     for record in rows[:top]:
@@ -112,6 +113,12 @@ def _skipped_titles(rows: list[Record], first: int, width: int) -> int:
             break
         place += 1
     return place
+
+
+def _width_at(rows: list[Record], first: int, width: int) -> int:
+    """The width of the table that begins here, where a longer but narrower one further down made another usual."""
+    widths = {len(record.cells) for record in rows[first : first + 2]}
+    return max(width, *widths) if len(widths) == 1 and first + 1 < len(rows) else width
 
 
 def _is_left_part(cells: list[str], below: list[str]) -> bool:
@@ -197,13 +204,15 @@ def _joined(rows: list[list[str]]) -> list[str]:
 def footer_records(records: list[Record], layout: Layout) -> list[Record]:
     """Those of the file's last records that are no data: totals, counts, notes, page numbers."""
     found: list[Record] = []
-    blank_above = False
+    # A comma within a sentence has a space behind it, which those between cells seldom have.
+    is_spaced = any(_is_spaced(record.cells) for record in records if len(record.cells) == layout.width)
     for place in range(len(records) - 1, max(-1, len(records) - 1 - _FOOTER_ROWS), -1):
         record = records[place]
         if not filled(record.cells):
             continue
         blank_above = place > 0 and not filled(records[place - 1].cells)
-        if is_rule(record.cells) or is_footer(record.cells, layout, after_blank=blank_above):
+        is_sentence = not is_spaced and len(record.cells) < layout.width and _is_spaced(record.cells)
+        if is_sentence or is_rule(record.cells) or is_footer(record.cells, layout, after_blank=blank_above):
             found.append(record)
         elif not _leads_to_footer(record.cells, layout, found):
             break
@@ -212,6 +221,10 @@ def footer_records(records: list[Record], layout: Layout) -> list[Record]:
     while found and is_rule(found[-1].cells) and len(found) == 1:
         found.pop()
     return found[::-1]
+
+
+def _is_spaced(cells: list[str]) -> bool:
+    return len(cells) > 1 and all(cell.startswith(" ") for cell in cells[1:])
 
 
 def _leads_to_footer(cells: list[str], layout: Layout, found: list[Record]) -> bool:
@@ -224,6 +237,13 @@ def _is_foreign(cell: str, layout: Layout) -> bool:
     return kind_of(cell) != usual
 
 
+def _is_prose(text: str, layout: Layout, *, alone: bool, after_blank: bool) -> bool:
+    """True for a text that is no more value of the first column, by its length or by its words and place."""
+    if alone and " " in text and len(text) > 2 * layout.columns[0].length:
+        return True
+    return (after_blank and text.count(" ") >= 2) or (" " in text and not text[0].isalnum())
+
+
 def is_footer(cells: list[str], layout: Layout, *, after_blank: bool) -> bool:
     """True when a record at the end reads as a footer, given the table's columns."""
     written = [cell for cell in cells if cell.strip()]
@@ -234,7 +254,5 @@ def is_footer(cells: list[str], layout: Layout, *, after_blank: bool) -> bool:
     if width < 3:
         return False
     if len(written) == 1 and cells[0].strip():
-        return _is_foreign(lead, layout) or (
-            len(cells) == 1 and " " in lead and len(lead) > 2 * layout.columns[0].length
-        )
+        return _is_foreign(lead, layout) or _is_prose(lead, layout, alone=len(cells) == 1, after_blank=after_blank)
     return after_blank and len(cells) < width and len(written) <= width / 2 and _is_foreign(lead, layout)

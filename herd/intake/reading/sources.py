@@ -72,6 +72,8 @@ class FieldSource:
         data = [record for record in data if record.line not in self._footers]
         widths = Counter(len(record.cells) for record in data if filled(record.cells))
         self._usual = widths.most_common(1)[0][0] if widths else self._layout.width
+        if all(len(record.cells) == self._layout.width for record in data[:2]):
+            self._usual = self._layout.width
         if any(len(record.cells) > self._limits.max_columns for record in sample):
             most = self._limits.max_columns
             raise UnreadableFile("too_many_columns", f"The file has more than {most:,} columns.")
