@@ -1,5 +1,6 @@
 """What a device did offline, kept as it was sent, with the answer it got."""
 
+import json
 from typing import ClassVar
 
 from django.db import models
@@ -61,3 +62,8 @@ class Operation(models.Model):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.op_id}"
+
+    @property
+    def as_sent(self) -> str:
+        """The operation as JSON, as a person may read or keep it."""
+        return json.dumps(self.body, ensure_ascii=False)
