@@ -38,7 +38,7 @@ def compare(numbers: Numbers, card: Card, view: View, seen: Seen) -> Candidate:
     title = card.title
     return Candidate(
         card.id,
-        sum([one.bits for one in found]),
+        weights.bits_of(found),
         tuple([f"{title} {one.name}." if one.name[:4] != "the " else f"T{one.name[1:]}." for one in found]),
         any([(one.kind, one.number) in pointed for one in card.worn]) or view.tubes.get(numbers.tube) == card.id,
     )

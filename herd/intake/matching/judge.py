@@ -7,7 +7,7 @@ from herd.intake.matching.comparison import Candidate, compare
 from herd.intake.matching.numbers import Numbers
 from herd.intake.matching.seen import Seen
 from herd.intake.matching.view import Card, View
-from herd.intake.matching.weights import ACCEPT_BITS, MARGIN_BITS
+from herd.intake.matching.weights import ACCEPT_BITS, MARGIN_BITS, accepted
 from herd.intake.models import FindingKind
 
 MOST_CANDIDATES = 6
@@ -50,19 +50,19 @@ def judge(numbers: Numbers, view: View, seen: Seen) -> Verdict:
             reasons=_disagreement(numbers, view),
             candidates=tuple(candidates[:MOST_CANDIDATES]),
         )
-    accepted = _accept(candidates)
-    if accepted is None:
+    best = accepted(candidates)
+    if best is None:
         return _doubt(numbers, view, candidates)
-    card = view.cards[accepted.animal_id]
+    card = view.cards[best.animal_id]
     if not card.was_on_hand(view.day):
-        return _away(card, accepted)
-    if _only_worn_before(numbers, view, accepted.animal_id):
+        return _away(card, best)
+    if _only_worn_before(numbers, view, best.animal_id):
         return Verdict(
             doubt=FindingKind.WORN_BEFORE,
-            reasons=accepted.reasons,
+            reasons=best.reasons,
             candidates=tuple(candidates[:MOST_CANDIDATES]),
         )
-    return Verdict(animal_id=accepted.animal_id, reasons=accepted.reasons, candidates=(accepted,))
+    return Verdict(animal_id=best.animal_id, reasons=best.reasons, candidates=(best,))
 
 
 def _named(numbers: Numbers, view: View) -> Verdict:
@@ -115,14 +115,6 @@ def _disagreement(numbers: Numbers, view: View) -> tuple[str, ...]:
         for one in view.wearers(kind, number)
         if one.animal_id in view.cards
     )
-
-
-def _accept(candidates: list[Candidate]) -> Candidate | None:
-    if not candidates or candidates[0].bits < ACCEPT_BITS:
-        return None
-    if len(candidates) > 1 and candidates[0].bits - candidates[1].bits < MARGIN_BITS:
-        return None
-    return candidates[0]
 
 
 def _away(card: Card, candidate: Candidate) -> Verdict:

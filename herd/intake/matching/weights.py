@@ -6,8 +6,10 @@ Journal of the American Statistical Association 64, 1969, pages 1183 to 1210). T
 for field files of cattle outfits, set by hand and checked on generated days with known truth.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from math import log2
+from typing import Protocol, TypeVar
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,3 +54,28 @@ OTHER_MINUTE = Evidence("was read at another minute", 0.005, 0.9)
 # is expected less than once in four thousand rows with that evidence alone.
 ACCEPT_BITS = 12.0
 MARGIN_BITS = 8.0
+
+
+class Weighed(Protocol):
+    """Something that evidence was weighed for."""
+
+    @property
+    def bits(self) -> float:
+        """The weight of the evidence for it."""
+
+
+Some = TypeVar("Some", bound=Weighed)
+
+
+def bits_of(found: Sequence[Evidence]) -> float:
+    """What pieces of evidence weigh together."""
+    return sum([one.bits for one in found])
+
+
+def accepted(candidates: Sequence[Some]) -> Some | None:
+    """The best of candidates that come best first, where it is heavy enough and far enough ahead of the next."""
+    if not candidates or candidates[0].bits < ACCEPT_BITS:
+        return None
+    if len(candidates) > 1 and candidates[0].bits - candidates[1].bits < MARGIN_BITS:
+        return None
+    return candidates[0]
