@@ -1,6 +1,7 @@
 """What happens at the chute: a phone at each place captures, delivers and reads."""
 
-from uuid import UUID
+from datetime import timedelta
+from uuid import UUID, uuid4
 
 from hypothesis import strategies as st
 from hypothesis.stateful import rule
@@ -71,3 +72,20 @@ class Chute(Walk):
         with self.world.places[at].at.here():
             self.phones[at].ask_again()
             self.phones[at].pull()
+
+    @rule(at=PLACES, animal=ANIMALS, number=FREE_TAGS)
+    def phone_calves(self, at: int, animal: int, number: int) -> None:
+        """A calf and its dam's calving go together, whole or not at all."""
+        phone = self.phones[at]
+        if known := phone.animals():
+            calf, group, dam = str(new_id()), str(new_id()), known[animal % len(known)]
+            facts = {"entry_class": "heifer", "dam": dam}
+            data = {"facts": facts, "tags": [{"kind": "eid", "number": eid_of(number)}]}
+            phone.capture("animal.register", {"animal": calf}, data=data, group=group)
+            phone.capture("event", {"animal": dam}, data={"kind": "calving", "data": {"calf": calf}}, group=group)
+
+    @rule(at=PLACES, hours=st.sampled_from([-24 * 365, -3, 3, 24]), restarts=st.booleans())
+    def phone_clock_jumps(self, at: int, hours: int, restarts: bool) -> None:
+        self.phones[at].offset += timedelta(hours=hours)
+        if restarts:
+            self.phones[at].boot, self.phones[at].steady = str(uuid4()), 0

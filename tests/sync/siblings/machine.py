@@ -14,7 +14,10 @@ class History(Desk, Chute, Questions, Way):
 
 
 def begin_with(world: World) -> Any:
-    """The machine, from a world that was made before."""
+    """The machine, from a world that was made before; the phone at the last place reads one group only."""
+    scopes = ([], [], [world.groups[1]])
     History.beginning = world
-    History.phones_at = [place.phone(f"phone at the {place.at.name}") for place in world.places]
+    History.phones_at = [
+        place.phone(f"phone at the {place.at.name}", scope) for place, scope in zip(world.places, scopes, strict=True)
+    ]
     return History

@@ -34,6 +34,7 @@ def all_hold(world: World, phones: list[PocketPhone], done: Done) -> None:
         kept = json.dumps([one.body for one in said.values() if one.status not in IN_RECORD])
         operations_are_stored(phones, said)
         events_are_there_once(phones, said, done, kept)
+        groups_are_whole(phones, said)
         values_are_meant(done)
         values_are_kept(done, kept)
         tags_are_worn_by_one(done, kept)
@@ -71,7 +72,7 @@ def events_are_there_once(phones: list[PocketPhone], said: dict[str, Operation],
     made = Counter(Change.objects.filter(subject_kind="event", action="created").values_list("subject_id", flat=True))
     for phone in phones:
         for op_id, body in phone.captured.items():
-            if body["kind"] != "event":
+            if body["kind"] != "event" or body["data"]["kind"] != "weight":
                 continue
             key, is_in = UUID(op_id), said[op_id].status in IN_RECORD
             assert made[key] == (1 if is_in else 0), f"{body} was {said[op_id].status}, and is there {made[key]} times"
@@ -83,6 +84,16 @@ def events_are_there_once(phones: list[PocketPhone], said: dict[str, Operation],
             assert events[deed.subject].data["weight"] == deed.said[0]
         else:
             assert str(deed.subject) in kept or done.is_excused(deed), f"{deed} is nowhere"
+
+
+def groups_are_whole(phones: list[PocketPhone], said: dict[str, Operation]) -> None:
+    """Of operations that go together all are in the record, or none."""
+    together: dict[str, set[bool]] = {}
+    for phone in phones:
+        for op_id, body in phone.captured.items():
+            if body.get("group"):
+                together.setdefault(body["group"], set()).add(said[op_id].status in IN_RECORD)
+    assert all(len(found) == 1 for found in together.values())
 
 
 def values_are_meant(done: Done) -> None:

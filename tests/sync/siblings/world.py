@@ -1,5 +1,6 @@
 """A herd at the office, and what people do at either place."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from io import StringIO
@@ -106,16 +107,14 @@ class Place:
         with self.at.here():
             self._try(merging.merge, kept_id=kept, other_id=other, choices=choices, reason="")
 
-    def phone(self, name: str) -> PocketPhone:
-        """A phone that delivers here, with its first copy."""
+    def phone(self, name: str, scope: Sequence[UUID] = ()) -> PocketPhone:
+        """A phone that delivers here, with its first copy of the groups of its scope, of all where there is none."""
+        phone = {"name": name, "kind": DeviceKind.PHONE, "role": DeviceRole.CAPTURE, "groups": scope}
         with self.at.here():
-            _, code = make_device(
-                outfit=self.at.outfit, name=name, kind=DeviceKind.PHONE, role=DeviceRole.CAPTURE, by=None
-            )
-            enrolled = enrol(code)
-            phone = PocketPhone(enrolled.token, frozenset(), str(enrolled.device.pk))
-            phone.first_copy()
-        return phone
+            enrolled = enrol(make_device(outfit=self.at.outfit, by=None, **phone)[1])
+            made = PocketPhone(enrolled.token, frozenset(map(str, scope)), str(enrolled.device.pk))
+            made.first_copy()
+        return made
 
     def animal(self, key: UUID) -> Animal:
         with self.at.here():
