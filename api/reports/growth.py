@@ -96,7 +96,7 @@ class Calves:
 def _calves(asked: Asked) -> Calves:
     first, last = asked.days()
     crop = calf_crop(asked.outfit, first, last, asked.said.get("standard"), asked.policies)
-    return Calves(first, last, crop.groups, crop.dams, asked.own(ADJUSTED), *asked.some(crop.lines))
+    return Calves(first, last, crop.groups, crop.dams(), asked.own(ADJUSTED), *asked.some(crop.lines))
 
 
 GAIN = Report("gain", "What did a group gain a day, with the dead in and out?", GainAsked, Gain, _gain)

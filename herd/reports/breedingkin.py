@@ -6,6 +6,8 @@ from fractions import Fraction
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Q
+
 from herd.accounts.models import Outfit
 from herd.registry.models import Animal, AnimalStatus
 from herd.values.figures import Figure, Part
@@ -41,9 +43,7 @@ def matings_of(outfit: Outfit, bulls: Sequence[UUID], females: Sequence[UUID]) -
     if len(bulls) * len(females) > MOST_PAIRS:
         raise ValueError(f"That makes more than {MOST_PAIRS:,} pairs; take a smaller group.")
     pairs = [(bull, female) for bull in bulls for female in females]
-    herd = _above(outfit, [*bulls, *females])
-    known = {herd.animals[place]: _named(herd, place) for place in range(len(herd.animals))}
-    pedigree = Pedigree.of({**known, **{pair: pair for pair in pairs}})
+    pedigree = Pedigree.of(_parents_of(outfit) | {pair: pair for pair in pairs}, pairs)
     found = inbreeding_coefficients(pedigree)
     matings = [Mating(*pair, found[pair], pedigree.completeness(pair, GENERATIONS)) for pair in pairs]
     return sorted(matings, key=lambda one: (-one.inbreeding, one.bull_id, one.female_id))
@@ -63,18 +63,13 @@ def in_common(outfit: Outfit, bull: UUID, female: UUID) -> list[tuple[UUID, int,
 
     Either of the two may be one of them, no generation above itself. Raises ValueError as `matings_of` does.
     """
-    herd = _above(outfit, [bull, female])
+    herd = Pedigree.of({bull: (None, None), female: (None, None)} | _parents_of(outfit), [bull, female])
     mine, hers = herd.steps_up(bull), herd.steps_up(female)
     found: Any = [(key, mine[key], hers[key]) for key in mine.keys() & hers.keys()]
     return sorted(found, key=lambda one: (one[1] + one[2], one))
 
 
-def _above(outfit: Outfit, animals: Sequence[UUID]) -> Pedigree[Hashable]:
-    rows = Animal.objects.of(outfit).order_by().values_list("pk", "sire_id", "dam_id")
-    parents: dict[Hashable, tuple[Hashable | None, Hashable | None]] = {key: both for key, *both in rows}  # type: ignore[misc]
-    return Pedigree.of(parents).above(animals)
-
-
-def _named(herd: Pedigree[Hashable], place: int) -> tuple[Hashable | None, Hashable | None]:
-    sire, dam = (None if parent < 0 else herd.animals[parent] for parent in herd.parents(place))
-    return sire, dam
+def _parents_of(outfit: Outfit) -> dict[Hashable, tuple[Hashable | None, Hashable | None]]:
+    """The sire and dam of each animal of which one is known."""
+    rows = Animal.objects.of(outfit).filter(Q(sire__isnull=False) | Q(dam__isnull=False)).order_by()
+    return {key: (sire, dam) for key, sire, dam in rows.values_list("pk", "sire_id", "dam_id")}

@@ -57,15 +57,22 @@ class DamLine:
 
 @dataclass(frozen=True, slots=True)
 class CalfCrop:
-    """The calves of a time: those adjusted in front, the heaviest first; their groups; their dams, the best first."""
+    """The calves of a time: those adjusted in front, the heaviest first; and their groups."""
 
     lines: Sequence[CalfLine]
     groups: Sequence[GroupLine]
-    dams: Sequence[DamLine]
 
     def adjusted(self, stage: str) -> int:
         """How many have an adjusted weight of a stage."""
         return sum(stage in one.figures for one in self.lines)
+
+    def dams(self) -> list[DamLine]:
+        """The dams of those adjusted at weaning, the best ratio first."""
+        calves: dict[UUID, list[CalfLine]] = {}
+        for line in self.lines:
+            if line.calf.dam_id and WEANING in line.figures:
+                calves.setdefault(line.calf.dam_id, []).append(line)
+        return sorted((_dam(key, some) for key, some in calves.items()), key=_best_in_front)
 
 
 PolicyOn = Callable[[date], Policy]
@@ -90,7 +97,7 @@ def calf_crop(
 
     lines = [_adjusted(calf, unit, policy_on) for calf in calves_of(outfit, first, last, policies)]
     groups = [*_compare(lines, (WEANING,), policy_on), *_compare(lines, (WEANING, YEARLING), policy_on)]
-    return CalfCrop(sorted(lines, key=_heaviest_in_front), groups, _dams(lines))
+    return CalfCrop(sorted(lines, key=_heaviest_in_front), groups)
 
 
 def _adjusted(calf: Calf, unit: WeightUnit, policy_on: PolicyOn) -> CalfLine:
@@ -177,14 +184,6 @@ def _kept(line: CalfLine, stage: str) -> Kept:
     kept = line.calf.kept[stage]
     is_apart = any(one.code == "no_dam_age" for one in line.figures[WEANING].cautions)
     return replace(kept, code=NO_AGE_CODE) if is_apart else kept
-
-
-def _dams(lines: Sequence[CalfLine]) -> list[DamLine]:
-    calves: dict[UUID, list[CalfLine]] = {}
-    for line in lines:
-        if line.calf.dam_id and WEANING in line.figures:
-            calves.setdefault(line.calf.dam_id, []).append(line)
-    return sorted((_dam(key, some) for key, some in calves.items()), key=_best_in_front)
 
 
 def _dam(key: UUID, lines: Sequence[CalfLine]) -> DamLine:

@@ -152,4 +152,4 @@ def _weaning_addition(row: DamAge, animal_class: AnimalClass) -> Amount:
 
 
 def _in_unit(pounds: Amount, unit: WeightUnit) -> Fraction:
-    return exact(pounds) * (Fraction(KG_PER_LB) if unit is WeightUnit.KG else 1)
+    return exact(pounds) * Fraction(KG_PER_LB) if unit is WeightUnit.KG else exact(pounds)

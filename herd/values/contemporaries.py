@@ -13,7 +13,7 @@ from herd.values.problems import Caution
 
 A = TypeVar("A", bound=Hashable)
 # Soft limits of a ratio, computed; no published ones.
-_NEAR = Fraction(70, 100), Fraction(130, 100)
+_NEAR = 70, 130
 SOURCE = "Beef Improvement Federation guidelines, Contemporary Groups"
 
 
@@ -108,18 +108,19 @@ def ratios(
 
 
 def _ratio(value: Fraction, middle: Fraction, head: int, what: str) -> Figure:
+    ratio = value / middle * 100
     return Figure(
-        value / middle * 100,
+        ratio,
         "",
         f"{what} / mean {what} of the contemporary group x 100",
         (Part(what, value), Part(f"mean {what} of the group", middle), Part("head in the group", head)),
         SOURCE,
-        _ratio_cautions(value / middle),
+        _ratio_cautions(ratio),
     )
 
 
-def _ratio_cautions(share: Fraction) -> tuple[Caution, ...]:
-    if _NEAR[0] <= share <= _NEAR[1]:
+def _ratio_cautions(ratio: Fraction) -> tuple[Caution, ...]:
+    if _NEAR[0] <= ratio <= _NEAR[1]:
         return ()
     return (Caution("far_from_group", "More than 30 per cent from the group's mean; look at the weighing again."),)
 

@@ -1,5 +1,6 @@
 """A figure that carries how it was made: exact value, unit, formula in words, parts, source and cautions."""
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -84,8 +85,16 @@ def say_parts(figure: Figure, places: int) -> str:
     return ", ".join(said)
 
 
-def mean(values: list[Fraction]) -> Fraction:
+def total(values: Iterable[Fraction]) -> Fraction:
+    """The sum. Those with one denominator are added first, so that a long sum takes few steps in long numbers."""
+    found: dict[int, int] = {}
+    for value in values:
+        found[value.denominator] = found.get(value.denominator, 0) + value.numerator
+    return sum((Fraction(top, bottom) for bottom, top in found.items()), Fraction(0))
+
+
+def mean(values: Sequence[Fraction]) -> Fraction:
     """The plain mean; raises ValueError for none."""
     if not values:
         raise ValueError("There is nothing to take a mean of.")
-    return sum(values, Fraction(0)) / len(values)
+    return total(values) / len(values)

@@ -25,11 +25,15 @@ class Pedigree(Generic[A]):
     generation: tuple[int, ...]
 
     @classmethod
-    def of(cls, parents: Mapping[A, tuple[A | None, A | None]]) -> Self:
+    def of(cls, parents: Mapping[A, tuple[A | None, A | None]], only: Iterable[A] | None = None) -> Self:
         """The pedigree of animals with their (sire, dam), None for unknown; parents not listed are founders.
 
-        Raises ValueError for an animal that is its own ancestor and for one with the same sire and dam.
+        With `only` it holds these and their ancestors alone, whose coefficients and relationships are the same.
+        Raises ValueError for an animal that is its own ancestor, for one with the same sire and dam, and for one
+        of `only` that isn't listed.
         """
+        if only is not None:
+            parents = _ancestry(parents, only)
         whole: dict[A, tuple[A | None, A | None]] = {}
         for animal, (sire, dam) in parents.items():
             if sire is not None and sire == dam:
@@ -52,24 +56,6 @@ class Pedigree(Generic[A]):
             raise ValueError(f"{animal} is not in the pedigree.")
         return self.number[animal]
 
-    def above(self, animals: Iterable[A]) -> Self:
-        """The part that holds only these and their ancestors; their coefficients and relationships stay the same.
-
-        Raises ValueError for one not in the pedigree.
-        """
-        waiting = [self.place_of(animal) for animal in animals]
-        kept: dict[A, tuple[A | None, A | None]] = {}
-        while waiting:
-            place = waiting.pop()
-            if (animal := self.animals[place]) not in kept:
-                sire, dam = self.parents(place)
-                kept[animal] = (self._named(sire), self._named(dam))
-                waiting += [parent for parent in (sire, dam) if parent != NOBODY]
-        return self.of(kept)
-
-    def _named(self, place: int) -> A | None:
-        return None if place == NOBODY else self.animals[place]
-
     def steps_up(self, animal: A) -> dict[A, int]:
         """The animal and all its ancestors, each with the fewest generations up to it.
 
@@ -89,11 +75,28 @@ class Pedigree(Generic[A]):
         """
         if generations < 1:
             raise ValueError("It takes a generation at least.")
-        here, known = [self.place_of(animal)], Fraction(0)
+        here, known = [self.place_of(animal)], 0
         for back in range(1, generations + 1):
-            here = [parent for one in here for parent in self.parents(one) if parent != NOBODY]
-            known += Fraction(len(here), 2**back)
-        return known / generations
+            here = [parent for one in here for parent in (self.sires[one], self.dams[one]) if parent != NOBODY]
+            known += len(here) << (generations - back)
+        return Fraction(known, generations << generations)
+
+
+def _ancestry(
+    parents: Mapping[A, tuple[A | None, A | None]], animals: Iterable[A]
+) -> dict[A, tuple[A | None, A | None]]:
+    """The part of the listed animals that holds these and their ancestors."""
+    waiting = list(animals)
+    for animal in waiting:
+        if animal not in parents:
+            raise ValueError(f"{animal} is not in the pedigree.")
+    kept: dict[A, tuple[A | None, A | None]] = {}
+    while waiting:
+        animal = waiting.pop()
+        if animal not in kept:
+            kept[animal] = parents.get(animal, (None, None))
+            waiting += [parent for parent in kept[animal] if parent is not None]
+    return kept
 
 
 def _parents_first(whole: Mapping[A, tuple[A | None, A | None]]) -> list[A]:

@@ -158,11 +158,11 @@ class Policy:
 
         Raises ValueError for a name that is no value here.
         """
-        for one in fields(self):
-            if one.name == name:
-                published = getattr(self, name) == one.default
-                return str(one.metadata["source"]) if published else "set by the outfit"
-        raise ValueError(f"There is no value called {name}.")
+        if name not in _FIELDS:
+            raise ValueError(f"There is no value called {name}.")
+        value, published = getattr(self, name), _FIELDS[name].default
+        is_published = value is published or value == published
+        return str(_FIELDS[name].metadata["source"]) if is_published else "set by the outfit"
 
     def gestation_of(self, breed: str | None) -> int:
         """Days of gestation of a breed, or the general length for a breed not listed."""
@@ -182,6 +182,8 @@ def value_for(table: tuple[BreedValue, ...], breed: str | None) -> Decimal | Non
     wanted = (breed or "").strip().casefold()
     return next((row.value for row in table if row.breed.casefold() == wanted), None)
 
+
+_FIELDS = {one.name: one for one in fields(Policy)}
 
 PUBLISHED = Policy()
 """The published values, where an outfit has set nothing else."""

@@ -114,7 +114,7 @@ def test_calves_left_out_stand_there_with_the_reason(bench):
     assert (said["no birth"], said["month"]) == (NO_BIRTH, NO_BIRTH)
     assert "159 days of age isn't adjusted" in said["young"]
     assert said["no birth weight"].startswith("Without a birth weight")
-    assert (crop.adjusted("weaning"), crop.groups, crop.dams) == (0, [], [])
+    assert (crop.adjusted("weaning"), crop.groups, crop.dams()) == (0, [], [])
 
 
 def test_a_standard_birth_weight_is_taken_where_asked_for_and_said(bench):
@@ -169,7 +169,7 @@ def test_dams_have_the_mean_of_their_calves_the_best_ratio_in_front(bench):
     heavy, light = weaned(bench, "550"), weaned(bench, "450")
     crop = crop_of(bench)
     dams = [line_of(crop, one).calf.dam_id for one in (heavy, light)]
-    assert [(one.dam_id, one.calves, one.mean, one.ratio) for one in crop.dams] == [
+    assert [(one.dam_id, one.calves, one.mean, one.ratio) for one in crop.dams()] == [
         (dams[0], 1, 550, 110),
         (dams[1], 1, 450, 90),
     ]

@@ -62,10 +62,12 @@ def test_long_line_of_descent_needs_no_recursion():
 
 
 def test_part_above_an_animal_holds_it_and_its_ancestors_only():
-    pedigree = Pedigree.of({"calf": ("bull", "cow"), "sib": ("bull", "cow"), "bull": ("sire", None)})
-    assert set(pedigree.above(["calf"]).animals) == {"calf", "bull", "cow", "sire"}
+    parents = {"calf": ("bull", "cow"), "sib": ("bull", "cow"), "bull": ("sire", None)}
+    part = Pedigree.of(parents, ["calf"])
+    assert set(part.animals) == {"calf", "bull", "cow", "sire"}
+    assert part.steps_up("calf") == {"calf": 0, "bull": 1, "cow": 1, "sire": 2}
     with pytest.raises(ValueError, match="stray is not in the pedigree"):
-        pedigree.above(["stray"])
+        Pedigree.of(parents, ["stray"])
 
 
 def test_completeness_is_the_known_share_of_each_generation():

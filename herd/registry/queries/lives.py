@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from itertools import islice
 from typing import Any
@@ -34,7 +34,7 @@ class Life:
         """
         events = [one for one in self.events if one.day is None or one.day <= day]
         stays = [
-            replace(one, left=None if one.left and one.left > day else one.left, place=places.at(one.group, day))
+            Stay(one.group, one.joined, None if one.left and one.left > day else one.left, places.at(one.group, day))
             for one in self.stays
             if one.joined <= day
         ]

@@ -1,6 +1,6 @@
 """Weaning and yearling weights of a calf crop: calf by calf, by contemporary group, and by dam."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -122,7 +122,7 @@ def calves(request: OfficeRequest) -> HttpResponseBase:
     if way:
         about = f"{say_figures(counts)} {ABOUT} {asked.rules} {asked.own}"
         return hand_out(request, way, TABLES[asked.show](outfit, crop, f"born {first} to {last}", about))
-    page = page_of(request, {GROUPS: crop.groups, DAMS: crop.dams}.get(asked.show, crop.lines))
+    page = page_of(request, LISTED[asked.show](crop))
     context = {
         "here": "reports",
         "form": asked.form,
@@ -239,9 +239,14 @@ def _groups_table(outfit: Outfit, crop: CalfCrop, born: str, about: str) -> Tabl
 def _dams_table(outfit: Outfit, crop: CalfCrop, born: str, about: str) -> Table:
     mean = f"Mean adjusted weaning weight, {outfit.weight_unit}"
     columns = ("Visual tag", "EID", "Calves", mean, "Mean weaning ratio")
-    rows = ((visual_tag(worn), worn.eid, *cells) for _, worn, cells in _dam_lines(outfit, crop.dams))
+    rows = ((visual_tag(worn), worn.eid, *cells) for _, worn, cells in _dam_lines(outfit, crop.dams()))
     return Table(f"Dams of calves {born}", columns, rows, about)
 
 
 TABLES = {CALVES: _calves_table, GROUPS: _groups_table, DAMS: _dams_table}
+LISTED: Mapping[str, Callable[[CalfCrop], Sequence[Any]]] = {
+    CALVES: lambda crop: crop.lines,
+    GROUPS: lambda crop: crop.groups,
+    DAMS: CalfCrop.dams,
+}
 LINES: dict[str, Any] = {CALVES: _lines, GROUPS: _group_lines, DAMS: _dam_lines}

@@ -52,7 +52,7 @@ def behind_crop(crop: CalfCrop, what: str, unit: str) -> Found | None:
     calf = next((one for one in crop.lines if what == f"{CALF}{one.calf.id}"), None)
     if calf:
         return Found("Adjusted weights of", _calf_figures(calf), list(_around(crop, calf, unit)), calf.calf.id)
-    dam = next((one for one in crop.dams if what == f"{DAM}{one.dam_id}"), None)
+    dam = next((one for one in crop.dams() if what == f"{DAM}{one.dam_id}"), None)
     if dam:
         calves = [one for one in crop.lines if one.calf.dam_id == dam.dam_id and WEANING in one.figures]
         noted = [_calf_noted(one, WEANING, unit) for one in calves]
