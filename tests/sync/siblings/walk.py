@@ -51,26 +51,10 @@ class Walk(RuleBasedStateMachine):
         """Quiet: everything is delivered, everyone has synced, and all that was promised holds."""
         try:
             if self.phones:
-                self.quiet()
+                come_to_rest(self.world, self.phones)
                 promises.all_hold(self.world, self.phones, self.done)
         finally:
             self.stack.close()
-
-    def quiet(self) -> None:
-        """Let everyone send and read until nothing changes any more."""
-        before: list[str] = []
-        for _ in range(MOST_ROUNDS):
-            for place, phone in zip(self.world.places, self.phones, strict=True):
-                with place.at.here():
-                    phone.pull()
-                    phone.ask_again()
-                    phone.delivers()
-            self.world.settle(rounds=1)
-            now = [phone.cursor for phone in self.phones]
-            if now == before and not any(phone.outbox or phone.relayed for phone in self.phones):
-                return
-            before = now
-        raise AssertionError("the network is quiet, and yet it does not come to rest")
 
     def weight(self) -> str:
         """A weight that nothing else had, since an equal one of that day is in the record once."""
@@ -81,3 +65,20 @@ class Walk(RuleBasedStateMachine):
         """One of the animals that this place has."""
         known = promises.animals_at(place)
         return known[number % len(known)] if known else None
+
+
+def come_to_rest(world: World, phones: list[PocketPhone]) -> None:
+    """Let everyone send and read until nothing changes any more."""
+    before: list[str] = []
+    for _ in range(MOST_ROUNDS):
+        for place, phone in zip(world.places, phones, strict=True):
+            with place.at.here():
+                phone.pull()
+                phone.ask_again()
+                phone.delivers()
+        world.settle(rounds=1)
+        now = [phone.cursor for phone in phones]
+        if now == before and not any(phone.outbox or phone.relayed for phone in phones):
+            return
+        before = now
+    raise AssertionError("the network is quiet, and yet it does not come to rest")
