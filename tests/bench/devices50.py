@@ -1,17 +1,21 @@
 """Lets fifty devices push and pull at once for a minute over a bad link, and checks afterwards that all of it is true.
 
-    .venv/bin/python -m tests.bench.devices50 [seconds]
+    .venv/bin/python -m tests.bench.devices50 [seconds]      # under five minutes for both engines
+
+Each device has its first copy when the minute begins: one takes it, and the others begin with the same file under a
+token of their own, since fifty first copies at once are another question (tests.bench.sync times one).
 
 Each device is herd.client with a file of its own; of its calls a tenth lose their answer and a twentieth arrive twice.
+Each has its first copy when the minute begins: one takes it, and the others begin with the same file under a token of
+their own, since fifty first copies at once are another question (tests.bench.sync times one).
 The server is the one of `manage.py up`, on SQLite and then on PostgreSQL where one answers. Afterwards each operation
 that a device captured must be in the record exactly once, no answer may have been a 5xx, and the copy of a follower
 that pulled all the time must be the first copy of a device that comes now. Ends with 1 where something is not so.
 """
 
 import json
-import os
 import random
-import subprocess
+import shutil
 import sys
 import time
 from collections import Counter
@@ -30,7 +34,7 @@ from herd.client.clocks import clocks_of_machine
 from herd.client.store import Store
 from tests.bench.filling import eid, fill_herd, pounds
 from tests.bench.scratch import scratch_installation
-from tests.bench.serving import POSTGRES, ROOT, scratch_database, served
+from tests.bench.serving import on_both_engines, served
 
 DEVICES = 50
 PROCESSES = 5
@@ -128,21 +132,6 @@ def work_together(folder: str, devices: range, seconds: float) -> list[Tally]:
         return [one.result() for one in futures]
 
 
-def main(seconds: float) -> int:
-    """One database after the other, each in a process of its own; the worse exit code."""
-    with scratch_database(os.environ.get("NOTCHBOOK_BENCH_POSTGRES", POSTGRES)) as url:
-        codes = []
-        for name, at in (("SQLite", ""), ("PostgreSQL", url)):
-            if name == "PostgreSQL" and not at:
-                print("No PostgreSQL answers: SQLite only.")  # noqa: T201
-                continue
-            print(f"{DEVICES} devices for {seconds:.0f} s on {name}", flush=True)  # noqa: T201
-            given = {**os.environ, "NOTCHBOOK_BENCH_DATABASE_URL": at}
-            command = [sys.executable, "-m", "tests.bench.devices50", str(seconds), "here"]
-            codes.append(subprocess.run(command, cwd=ROOT, env=given, check=False).returncode)
-        return max(codes)
-
-
 def run(seconds: float) -> int:
     """Serve, let the devices work, and check."""
     with scratch_installation() as folder:
@@ -153,9 +142,11 @@ def run(seconds: float) -> int:
         outfit = open_outfit(code="bench", name="Bench")
         fill_herd(outfit, HEAD, 200)
 
-        def enrolled(name: str, address: str) -> Path:
+        def enrolled(name: str, address: str, like: Path | None = None) -> Path:
             made = {"outfit": outfit, "name": name, "kind": DeviceKind.SCALE, "role": DeviceRole.CAPTURE, "by": None}
             path = folder / f"{name}.db"
+            if like is not None:
+                shutil.copy(like, path)
             store = Store.make(path)
             with store.writing():
                 store.put(url=address, token=enrol(make_device(**made)[1]).token, outfit="bench", name=name)
@@ -164,13 +155,16 @@ def run(seconds: float) -> int:
 
         share = DEVICES // PROCESSES
         with served("up", folder / "server.log") as address:
+            first = enrolled("first", address)
+            with Client.open(first) as client:
+                client.pull()
             for number in range(DEVICES):
-                enrolled(str(number), address)
-            follower = Client.open(enrolled("follower", address))
+                enrolled(str(number), address, first)
+            follower = Client.open(enrolled("follower", address, first))
             with ProcessPoolExecutor(PROCESSES, get_context("spawn")) as pool:
                 futures = [
-                    pool.submit(work_together, str(folder), range(first, first + share), seconds)
-                    for first in range(0, DEVICES, share)
+                    pool.submit(work_together, str(folder), range(start, start + share), seconds)
+                    for start in range(0, DEVICES, share)
                 ]
                 while not all(one.done() for one in futures):
                     follower.sync()
@@ -224,4 +218,4 @@ def report(tallies: list[Tally], seconds: float, found: dict[str, bool], log: Pa
 
 if __name__ == "__main__":
     length = float(sys.argv[1]) if len(sys.argv) > 1 else 60.0
-    sys.exit(run(length) if sys.argv[2:] == ["here"] else main(length))
+    sys.exit(run(length) if sys.argv[2:] == ["here"] else on_both_engines("tests.bench.devices50", str(length), "here"))

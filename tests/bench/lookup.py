@@ -1,9 +1,9 @@
 """Times the look-up of a number among a large herd through the API: median and 99th of many, with their queries.
 
-    .venv/bin/python -m tests.bench.lookup [head] [look-ups]
+    .venv/bin/python -m tests.bench.lookup [head] [look-ups]      # under five minutes for a million on both engines
 
-In this process, so that only our own part is timed: the whole of Django from the request on, as the server calls it.
-On PostgreSQL where NOTCHBOOK_BENCH_DATABASE_URL names an empty database.
+In one process, so that only our own part is timed: the whole of Django from the request on, as the server calls it.
+On SQLite, then on PostgreSQL where one answers (NOTCHBOOK_BENCH_POSTGRES).
 """
 
 import gc
@@ -15,6 +15,7 @@ from typing import Any
 
 from tests.bench.filling import eid, fill_herd, multiply_herd
 from tests.bench.scratch import scratch_installation
+from tests.bench.serving import on_both_engines
 
 PEN = 500
 # So many times the herd that is filled row by row; the rest is made inside the database.
@@ -87,5 +88,8 @@ def row(name: str, numbers: list[str], look_up: Callable[[str], Any], finds: boo
 
 
 if __name__ == "__main__":
-    given = [int(one) for one in sys.argv[1:]]
-    main(*given, *(1_000_000, 2_000)[len(given) :])
+    words = [one for one in sys.argv[1:] if one != "here"]
+    head, times = [int(one) for one in words] + [1_000_000, 500][len(words) :]
+    if "here" not in sys.argv:
+        sys.exit(on_both_engines("tests.bench.lookup", str(head), str(times), "here"))
+    main(head, times)

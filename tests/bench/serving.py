@@ -77,3 +77,18 @@ def scratch_database(url: str = POSTGRES) -> Iterator[str]:
     finally:
         with psycopg.connect(url, autocommit=True) as connection:
             connection.execute(f"DROP DATABASE {name} WITH (FORCE)".encode())
+
+
+def on_both_engines(module: str, *given: str) -> int:
+    """Run a bench on SQLite, then on PostgreSQL where one answers, each in its own process; the worse exit code."""
+    codes = []
+    with scratch_database(os.environ.get("NOTCHBOOK_BENCH_POSTGRES", POSTGRES)) as url:
+        for name, at in (("SQLite", ""), ("PostgreSQL", url)):
+            if name == "PostgreSQL" and not at:
+                print("No PostgreSQL answers: SQLite only.")  # noqa: T201
+                continue
+            print(f"On {name}:", flush=True)  # noqa: T201
+            around = {**os.environ, "NOTCHBOOK_BENCH_DATABASE_URL": at}
+            command = [sys.executable, "-m", module, *given]
+            codes.append(subprocess.run(command, cwd=ROOT, env=around, check=False).returncode)
+    return max(codes)
