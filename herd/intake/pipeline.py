@@ -62,7 +62,10 @@ def _say(problem: Exception) -> str:
 
 
 def apply_day(day: ProcessingDay, person: Person | None) -> Applied:
-    """Write what is clear; on failure nothing is written and the day is back in review with the sentence."""
+    """Write what is clear; on failure nothing is written and the day is back in review with the sentence.
+
+    Lines that the registry does not take go back to review as well, and the day says why.
+    """
     try:
         _try(day, "applied")
         applied = apply_clear(day, person)
@@ -71,7 +74,9 @@ def apply_day(day: ProcessingDay, person: Person | None) -> Applied:
         day.lease_until = None
         day.save(update_fields=["state", "problem", "lease_until", "tries"])
         raise
-    ProcessingDay.objects.filter(pk=day.pk).update(lease_until=None, step="", problem="", asked_by=None, tries=0)
+    says = f"The rest was applied, but not all: {' '.join(applied.refused)}"[:300] if applied.refused else ""
+    ended = {"lease_until": None, "step": "", "problem": says, "asked_by": None, "tries": 0}
+    ProcessingDay.objects.filter(pk=day.pk).update(**ended)
     day.refresh_from_db()
     return applied
 

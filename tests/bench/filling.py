@@ -114,7 +114,26 @@ def multiply_herd(head: int, times: int) -> None:
     connection.close()
 
 
-def _multiplying(model: Any, head: int, times: int, *, is_sqlite: bool) -> str:
+def spread_herd(template: Any) -> None:
+    """Give every outfit whose code is an o and a number the head of one that is filled, in no group."""
+    from django.db import connection, transaction  # noqa: PLC0415
+
+    from herd.ledger.statistics import renew_statistics  # noqa: PLC0415
+    from herd.registry.models import Animal, Event, Tag, TagWearing  # noqa: PLC0415
+
+    is_sqlite = connection.vendor == "sqlite"
+    own = template.pk.hex if is_sqlite else str(template.pk)
+    with transaction.atomic(), connection.cursor() as cursor:
+        for model in (Animal, Tag, TagWearing, Event):
+            statement = _multiplying(model, 0, 2, is_sqlite=is_sqlite, template=own)
+            cursor.execute(statement)
+        if not is_sqlite:
+            cursor.execute("ANALYZE")
+    renew_statistics()
+    connection.close()
+
+
+def _multiplying(model: Any, head: int, times: int, *, is_sqlite: bool, template: str = "") -> str:
     """The statement that copies a table's rows; the last digits of an id count the copies, and its version is none."""
     table, columns = model._meta.db_table, [one.column for one in model._meta.concrete_fields]
     copied = {"id": "", "animal_id": "", "tag_id": ""}
@@ -127,8 +146,15 @@ def _multiplying(model: Any, head: int, times: int, *, is_sqlite: bool) -> str:
         elif column in copied:
             marked = f"overlay({column}::text placing 'f' from 15 for 1)"
             values.append(f"overlay({marked} placing lpad(to_hex(n), 3, '0') from 34 for 3)::uuid")
+        elif template:
+            values.append({"outfit_id": "outfit", "group_id": "NULL"}.get(column, column))
         else:
             values.append({"number": number, "backwards": f"reverse({number})"}.get(column, column))
-    copies = f"WITH RECURSIVE copies(n) AS (SELECT 1 UNION ALL SELECT n + 1 FROM copies WHERE n < {times - 1})"
     into = f"INSERT INTO {table} ({', '.join(columns)})"
+    if template:
+        others = f"code LIKE 'o%' AND id <> '{template}'"
+        found = f"(SELECT CAST(substr(code, 2) AS integer) AS n, id AS outfit FROM accounts_outfit WHERE {others})"
+        source = f"{table} CROSS JOIN {found} AS copies WHERE outfit_id = '{template}'"
+        return f"{into} SELECT {', '.join(values)} FROM {source}"
+    copies = f"WITH RECURSIVE copies(n) AS (SELECT 1 UNION ALL SELECT n + 1 FROM copies WHERE n < {times - 1})"
     return f"{copies} {into} SELECT {', '.join(values)} FROM {table} CROSS JOIN copies"

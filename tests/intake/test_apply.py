@@ -1,5 +1,6 @@
 """Applying: checked against the record of that moment, all or nothing, once, and taken back byte for byte."""
 
+from datetime import timedelta
 from uuid import UUID
 
 import pytest
@@ -10,14 +11,17 @@ from herd.intake.models import DayState, FindingKind, ProcessingDay
 from herd.intake.pipeline import run
 from herd.intake.queries.report import report_of
 from herd.ledger.models import Changeset
-from herd.registry.models import TagWearing
+from herd.registry.models import Animal, TagWearing
 from herd.registry.services import events, tags
 from herd.registry.services.batch import NewEvent, PutOn
 from herd.registry.services.refused import Refused
+from herd.registry.services.work import Work
+from herd.registry.services.writer import STEPS
 from herd.registry.undo import undo
 from herd.values.mass import NANOGRAMS, WeightUnit
 from tests.cast import entry
 from tests.intake.field import (
+    SINCE,
     WORKED_ON,
     answer,
     apply,
@@ -271,6 +275,42 @@ def test_a_refused_apply_leaves_nothing_and_says_why(kettle_bench: Outfit, monke
     assert day.problem.startswith("Nothing was applied")
     assert record(kettle_bench) == before
     assert states(day) == ["waiting", "waiting"]
+
+
+def test_what_the_registry_refuses_of_one_animal_stays_and_the_rest_is_written(kettle_bench: Outfit) -> None:
+    cows = herd(kettle_bench, [417, 530])
+    lines = ["EID,Weight (lb),Group", f"{E417},1180,Creek", f"{E530},1190,"]
+    day = work(kettle_bench, [csv_file("scale.csv", lines)], day=SINCE - timedelta(days=40))
+    answer(day, finding(day, FindingKind.DIFFERS), "take")
+    assert (applied := apply(day)).went_back == 1
+    assert weights(kettle_bench, cows[417]) == []
+    assert weights(kettle_bench, cows[530]) == ["1190 lb"]
+    day.refresh_from_db()
+    assert (day.state, states(day)) == (DayState.REVIEW, ["waiting", "applied"])
+    assert day.problem.startswith("The rest was applied, but not all: ")
+    assert day.problem.endswith(applied.refused[0])
+    with pytest.raises(Refused, match="joined"):
+        apply(day)
+    assert take_back(day) == []
+
+
+def test_a_calf_waits_with_the_dam_that_the_registry_refuses(
+    kettle_bench: Outfit, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lines = ["EID,Tag,Class,Dam", f"{E417},417,cow,", f"{E530},530,heifer,417", f"{eid(6)},6,cow,"]
+    day = work(kettle_bench, [csv_file("herd.csv", lines, is_herd_list=True)], of=None)
+
+    def refuse_417(work: Work) -> None:
+        for one in work.batch.put_on:
+            if one.number == "417":
+                work.refuse("Not this one.", animal_id=one.animal_id)
+
+    with monkeypatch.context() as broken:
+        broken.setattr("herd.registry.services.writer.STEPS", (refuse_417, *STEPS))
+        assert apply(day).lines == 1
+    assert Animal.objects.of(kettle_bench).count() == 1
+    assert apply(day).lines == 2
+    assert Animal.objects.of(kettle_bench).exclude(dam=None).count() == 1
 
 
 def test_a_crash_after_writing_leaves_nothing(kettle_bench: Outfit, monkeypatch: pytest.MonkeyPatch) -> None:

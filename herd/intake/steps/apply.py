@@ -1,5 +1,6 @@
 """Apply: writes what is clear into the record, as one changeset, checked against the record of that moment."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
@@ -16,25 +17,28 @@ from herd.intake.models import (
     StagedRow,
 )
 from herd.intake.steps.home import check_home
-from herd.intake.steps.proposals import make_batch, name_by_row
 from herd.intake.steps.settle import decided_position, feed_position, follow, merged_names, settle_day
+from herd.intake.steps.writing import write_lines
 from herd.ledger.entry import Entry
 from herd.ledger.models import ChangesetKind
 from herd.ledger.rows import in_steps, part_of_row, read_rows, undisturbed, update_rows
-from herd.registry.services.writer import write
 
 
 @dataclass(frozen=True, slots=True)
 class Applied:
-    """What applying came to: the changeset if anything was written, and how many lines went back to review."""
+    """What applying came to: the changeset if anything was written, and how many lines went back to review.
+
+    `refused` says why the registry did not take some of those.
+    """
 
     changeset_id: UUID | None
     lines: int
     went_back: int
+    refused: Sequence[str] = ()
 
 
 def apply_clear(day: ProcessingDay, person: Person | None) -> Applied:
-    """Write all that is clear in one transaction; raises Refused, and then nothing is written.
+    """Write what is clear in one transaction; raises Refused where the registry takes none of it.
 
     Where the record has changed since the day was decided, the day is decided again first: a line that now
     comes to something else than the person saw is not written but goes back to review.
@@ -49,21 +53,20 @@ def apply_clear(day: ProcessingDay, person: Person | None) -> Applied:
         check_home(day)
         went_back = _settle_if_stale(day)
         lines = [line for line in _clear_lines(day) if line.key not in went_back]
-        batch = make_batch(day, lines)
-        if day.device_id:
-            name_by_row(batch)
         title = f"{day.name}, {day.worked_on}"
         of_device = day.device_id is not None
         entry = Entry(day.outfit, person, ChangesetKind.INTAKE, title, day_id=day.pk, is_performed=of_device)
-        written = write(entry, batch)
-        _mark(day, lines)
-        waits = bool(went_back) or Finding.objects.filter(day=day, is_open=True).exists()
-        if waits or any(line.state == LineState.WAITING for line in lines):
+        written = write_lines(entry, day, lines)
+        _mark(day, written.lines)
+        back = len(went_back) + len(lines) - len(written.lines)
+        waits = back > 0 or Finding.objects.filter(day=day, is_open=True).exists()
+        if waits or any(line.state == LineState.WAITING for line in written.lines):
             settle_day(day)
         day.decided_at = feed_position(day)
         day.state = DayState.REVIEW if waits else DayState.APPLIED
         day.save(update_fields=["state", "decided_at"])
-    return Applied(written.pk if written.change_count else None, len(lines), len(went_back))
+    changeset = written.changeset
+    return Applied(changeset.pk if changeset.change_count else None, len(written.lines), back, written.refused)
 
 
 def _clear_lines(day: ProcessingDay) -> list[MergedLine]:
@@ -93,7 +96,7 @@ def _settle_if_stale(day: ProcessingDay) -> set[str]:
     return {key for key, proposals in now.items() if shown.get(key) != proposals}
 
 
-def _mark(day: ProcessingDay, lines: list[MergedLine]) -> None:
+def _mark(day: ProcessingDay, lines: Sequence[MergedLine]) -> None:
     rows = [row for line in lines for row in _rows_of(line)]
     for ids in in_steps(rows):
         StagedRow.objects.filter(pk__in=ids).update(was_applied=True, state=RowState.APPLIED, reason="")
