@@ -45,13 +45,18 @@ def databases(django_db_setup: None, django_db_blocker: Any) -> Iterator[list[In
 
 
 @pytest.fixture(scope="module")
-def beginning(databases: list[Installation], django_db_blocker: Any) -> Iterator[World]:
-    """A herd at the office and two installations that have taken their first copy, made once for a module."""
+def beginning(
+    databases: list[Installation], django_db_blocker: Any, request: pytest.FixtureRequest
+) -> Iterator[World]:
+    """A herd at the office and a laptop that has taken its first copy, made once for a module.
+
+    The branding pen follows as well where the module says so by WITH_PEN.
+    """
     with django_db_blocker.unblock():
         for one in databases:
             one.line = None
         with rolled_back(*databases):
-            yield make_world(databases, with_pen=True)
+            yield make_world(databases, with_pen=getattr(request.module, "WITH_PEN", False))
 
 
 @pytest.fixture

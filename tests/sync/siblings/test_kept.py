@@ -6,6 +6,7 @@ from herd.intake.models import Recipe, StandingRule
 from tests.sync.siblings.test_restores import backup_of, put_back
 from tests.sync.siblings.world import Place, World
 
+WITH_PEN = True
 LAYOUT = "0" * 64
 
 
