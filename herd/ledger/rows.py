@@ -252,6 +252,9 @@ def _read(one: Any, column: Sequence[Any]) -> Sequence[Any]:
     """A column's values as Python has them."""
     if isinstance(one.target, models.JSONField):
         return [None if value is None else _from_json(value) for value in column]
+    if isinstance(one.target, models.UUIDField) and connection.vendor == "sqlite":
+        ids = {text: text and UUID(int=int(text, 16)) for text in column}
+        return [ids[text] for text in column]
     converters = [*connection.ops.get_db_converters(one), *one.get_db_converters(connection)]
     if not converters:
         return column

@@ -1,6 +1,7 @@
 """Loads the record as far as a processing day concerns it, in a fixed number of kinds of query."""
 
 from collections.abc import Iterable, Iterator
+from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -39,11 +40,11 @@ def load_view(day: ProcessingDay, rows: Iterable[Row]) -> View:
         view.group_name = Group.objects.get(pk=day.group_id).name
         view.expected = frozenset(members_on(outfit, day.group_id, day.worked_on))
     numbers = _numbers(rows)
-    _load_wearings(outfit, view, {number for kind in numbers.values() for number in kind})
+    _load_wearers(outfit, view, {number for kind in numbers.values() for number in kind})
     if not view.makes_animals:
         _load_near(outfit, view, numbers)
     _load_tubes(outfit, view, {tube for row in rows if (tube := tube_of(row.readings))})
-    animals = {one.animal_id for found in (*view.by_number.values(), *view.near.values()) for one in found}
+    animals = {one.animal_id for found in view.near.values() for one in found}
     written = {row.applied_to for row in rows if row.applied_to}
     written |= {UUID(row.readings["animal"]) for row in rows if row.readings.get("animal")}
     load_cards(outfit, view, animals | written | _named(rows) | set(view.tubes.values()) | view.expected)
@@ -98,18 +99,32 @@ def _numbers(rows: Iterable[Row]) -> dict[str, set[str]]:
     return numbers
 
 
-def _wearings(outfit: Outfit, **where: Any) -> Iterator[Worn]:
+def _rows(outfit: Outfit, **where: Any) -> Any:
     rows = TagWearing.objects.of(outfit).filter(animal__is_void=False, **where)
-    rows = rows.exclude(ended=WearingEnded.DATA_ERROR).order_by("worn_from", "id")
+    return rows.exclude(ended=WearingEnded.DATA_ERROR)
+
+
+def _wearings(outfit: Outfit, **where: Any) -> Iterator[Worn]:
+    rows = _rows(outfit, **where).order_by("worn_from", "id")
     columns = ("id", "animal_id", "kind", "tag__number", "tag__colour", "ended", "worn_to", "worn_from")
     for key, animal_id, kind, number, colour, ended, worn_to, worn_from in read_rows(rows.values_list(*columns)):
         yield Worn(key, animal_id, kind, number, colour, not ended, ended, worn_to, worn_from)
 
 
-def _load_wearings(outfit: Outfit, view: View, numbers: Iterable[str]) -> None:
+def _load_wearers(outfit: Outfit, view: View, numbers: set[str]) -> None:
+    """Load the cards of all who wear or wore these numbers, and who that is of each."""
+    wearers: set[UUID] = set()
     for some in in_steps(numbers):
-        for worn in _wearings(outfit, tag__outfit=outfit, tag__number__in=some):
-            view.by_number[(worn.kind, worn.number)].append(worn)
+        rows = _rows(outfit, tag__outfit=outfit, tag__number__in=some)
+        wearers.update(key for (key,) in read_rows(rows.order_by().values_list("animal_id")))
+    load_cards(outfit, view, wearers)
+    for card in view.cards.values():
+        for worn in card.worn:
+            if worn.number in numbers:
+                view.by_number[(worn.kind, worn.number)].append(worn)
+    for found in view.by_number.values():
+        if len(found) > 1:
+            found.sort(key=lambda one: (one.worn_from or date.min, one.id))
 
 
 def _load_near(outfit: Outfit, view: View, numbers: dict[str, set[str]]) -> None:
