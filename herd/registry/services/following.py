@@ -53,9 +53,9 @@ def follow(outfit: Outfit, news: News, *, settled_to: int, expected: int) -> int
     """
     with transaction.atomic():
         own = provisional(outfit, settled_to)
-        touched = _set_rows(outfit, news)
-        correct_standing(outfit, _animals(outfit, touched, own.values()))
-        untold = _untold(news.changes, touched)
+        touched, left = _set_rows(outfit, news)
+        correct_standing(outfit, _animals(outfit, touched, own.values()) | left)
+        untold = _untold(news.changes, touched, left)
         changes = [*untold, *news.changes]
         end = number_changes(outfit, changes, expected)
         changesets = {**{one.changeset_id: one.changeset for one in untold}, **news.changesets}
@@ -65,30 +65,41 @@ def follow(outfit: Outfit, news: News, *, settled_to: int, expected: int) -> int
     return end
 
 
-def _set_rows(outfit: Outfit, news: News) -> list[Record]:
-    """Write the rows that differ, and return them; what is not there at all is taken out here."""
+def _set_rows(outfit: Outfit, news: News) -> tuple[list[Record], set[UUID]]:
+    """Write the rows that differ, and return them with the animals that they were about before.
+
+    What is not there at all is taken out here. A row that a merge had brought to one animal goes back to another.
+    """
     ids: dict[str, set[UUID]] = defaultdict(set)
-    for told in news.rows.values():
-        ids[told.kind].add(told.id)
-    for key, kind in news.absent.items():
+    for key, kind in [*((told.id, told.kind) for told in news.rows.values()), *news.absent.items()]:
         ids[kind].add(key)
     new: list[Record] = []
     changed: list[Record] = []
+    left: set[UUID | None] = set()
     for kind, model in SUBJECTS.items():
-        here: dict[UUID, Record] = {}
-        for some in in_steps(sorted(ids[kind])):
-            held = model.objects.filter(outfit=outfit, pk__in=some).order_by("pk").select_for_update()
-            here.update({row.pk: row for row in held})
+        here = _held(outfit, model, ids[kind])
         for key in sorted(ids[kind]):
             there, row = news.rows.get(key), here.get(key)
             if row is None and there is not None:
                 row = new_row(kind, key, outfit.pk, read_values(model, there.columns))
                 row.is_void = there.is_void
                 new.append(row)
-            elif row is not None and _differs(row, there):
-                changed.append(row)
+            elif row is not None:
+                about = row.about
+                if _differs(row, there):
+                    changed.append(row)
+                    left.add(about)
     put_rows(new, changed)
-    return [*new, *changed]
+    return [*new, *changed], {one for one in left if one}
+
+
+def _held(outfit: Outfit, model: type[Record], ids: Iterable[UUID]) -> dict[UUID, Record]:
+    """The rows that are here of these, held until all is written."""
+    here: dict[UUID, Record] = {}
+    for some in in_steps(sorted(ids)):
+        rows = model.objects.filter(outfit=outfit, pk__in=some).order_by("pk").select_for_update()
+        here.update({row.pk: row for row in rows})
+    return here
 
 
 def _differs(row: Record, there: RowThere | None) -> bool:
@@ -115,10 +126,13 @@ def _animals(outfit: Outfit, touched: Iterable[Record], own: Iterable[tuple[UUID
     return found
 
 
-def _untold(changes: Sequence[Change], touched: Iterable[Record]) -> list[Change]:
-    """A mark in the feed for each row that was set back and that no change speaks of, so that devices hear of it."""
+def _untold(changes: Sequence[Change], touched: Iterable[Record], left: Iterable[UUID]) -> list[Change]:
+    """A mark in the feed for each row that was set back and that no change speaks of, so that devices hear of it.
+
+    `left` are animals that rows were about before they were set back.
+    """
     spoken = {one.animal_id for one in changes} | {one.subject_id for one in changes}
-    silent: dict[UUID, tuple[str, UUID | None]] = {}
+    silent: dict[UUID, tuple[str, UUID | None]] = {key: (Animal.SUBJECT, key) for key in left if key not in spoken}
     for row in touched:
         if row.about and row.about not in spoken:
             silent[row.about] = (Animal.SUBJECT, row.about)

@@ -3,6 +3,7 @@
 from herd.intake.models import Finding
 from herd.registry.models import Animal, Event, TagWearing
 from herd.sync.models import Operation
+from tests.sync.siblings.pocket import PocketPhone
 from tests.sync.siblings.world import World, eid_of
 
 
@@ -169,3 +170,24 @@ def test_a_merge_of_what_was_changed_meanwhile_is_kept_aside(world: World):
     world.is_one()
     with world.office.at.here():
         assert Operation.objects.filter(status="quarantined").exists()
+
+
+def test_a_phone_hears_of_both_animals_of_a_merge_that_came_to_nothing(world: World):
+    """What hung on one record for a while and hangs on the other again changes the cards of both."""
+    phone = world.laptop.phone("north")
+    world.laptop.merges(world.herd[2], world.herd[3])
+    with world.laptop.at.here():
+        phone.pull()
+    world.office.merges(world.herd[1], world.herd[3])
+    world.settle()
+    world.is_one()
+    with world.laptop.at.here():
+        phone.pull()
+        fresh = PocketPhone(phone.token, phone.scope, phone.device)
+        fresh.first_copy()
+    assert cards(phone) == cards(fresh)
+
+
+def cards(phone: PocketPhone) -> dict[tuple[str, str], dict[str, object]]:
+    """What a phone shows, without what counts the writes to it."""
+    return {key: {**card, "revision": 0} for key, card in phone.base.items()}
