@@ -1,0 +1,1 @@
+"""Linking measured against the world: the matcher's scoring core beside general-purpose record linkage."""
