@@ -1,12 +1,17 @@
 """What all tests share: the cast, and the word about a missing browser."""
 
 import os
+import subprocess
+import sys
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, sync_playwright
 
+from herd.config.locks import file_lock
 from tests.chromium import find_chromium
+from tests.config.installation import ROOT, environment
 
 pytest_plugins = ["tests.cast"]
 
@@ -15,6 +20,19 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
 NO_BROWSER = "no Chromium was found on this machine; install it, or name it in NOTCHBOOK_CHROMIUM"
 LEFT_OUT = pytest.StashKey[int]()
+
+
+@pytest.fixture(scope="session")
+def upgraded(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of an installation on SQLite, up to date and empty, made once in a run; tests copy it."""
+    base = tmp_path_factory.getbasetemp()
+    # The processes of one run have folders side by side.
+    folder = (base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "upgraded"
+    with file_lock(folder.with_suffix(".lock")):
+        if not (folder / "static" / ".collected").exists():
+            command = [sys.executable, "manage.py", "upgrade"]
+            subprocess.run(command, cwd=ROOT, env=environment(folder), check=True, capture_output=True)
+    return folder
 
 
 @pytest.fixture(scope="session")

@@ -1,8 +1,10 @@
 """The Celery application; its tasks lie in each room's tasks module."""
 
 import os
+from typing import Any
 
 from celery import Celery
+from celery.signals import setup_logging
 from kombu.exceptions import OperationalError
 
 from herd.config.bounds import MemoryBound
@@ -23,6 +25,11 @@ app.conf.beat_schedule = {
     name: {"task": name, "schedule": seconds, "options": {"expires": 60}}
     for name, seconds in ((RESUME, 60.0), (BACK_UP, 600.0), (KEEP_IN_STEP, 60.0))
 }
+
+
+@setup_logging.connect
+def keep_log(**given: Any) -> None:
+    """Leave the log as the settings have it; only where someone says so does Celery set no level of its own."""
 
 
 def ask_to_resume() -> bool:

@@ -239,8 +239,6 @@ CELERY_TASK_TIME_LIMIT = TASK_SECONDS + 60 if TASK_SECONDS else None
 TASK_MEMORY = read_count("NOTCHBOOK_TASK_MEMORY", 4_096)
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_WORKER_ENABLE_REMOTE_CONTROL = False
-# Its lines go to the log of these settings.
-CELERY_WORKER_HIJACK_ROOT_LOGGER = False
 
 LOGGING = read_logging(
     read_word("NOTCHBOOK_LOG_FORM", {"plain", "json"}, "plain"),

@@ -1,6 +1,7 @@
 """`manage.py up` serves with a worker beside it, and leaves nothing behind."""
 
 import os
+import shutil
 import signal
 import socket
 import subprocess
@@ -40,8 +41,9 @@ def test_up_serves_replaces_a_dead_worker_and_ends_cleanly(tmp_path):
     assert "Traceback" not in said
 
 
-def test_no_worker_is_left_behind_when_up_is_killed(tmp_path):
+def test_no_worker_is_left_behind_when_up_is_killed(tmp_path, upgraded):
     log = tmp_path / "log"
+    shutil.copytree(upgraded, tmp_path / "var")
     with socket.socket() as other, serving_beside(other, tmp_path, log) as up:
         wait_until(lambda: "Notchbook is at" in log.read_text(), "the address is said")
         wait_until(lambda: children(up.pid), "a worker runs")
@@ -59,8 +61,9 @@ def test_a_database_that_does_not_answer_is_told_in_a_sentence(tmp_path):
     assert "Traceback" not in answer.stderr
 
 
-def test_with_a_broker_named_workers_are_left_to_others(tmp_path):
+def test_with_a_broker_named_workers_are_left_to_others(tmp_path, upgraded):
     log = tmp_path / "log"
+    shutil.copytree(upgraded, tmp_path / "var")
     with serving(tmp_path / "var", log, "--port", "0", NOTCHBOOK_BROKER_URL="redis://127.0.0.1:1/0") as up:
         wait_until(lambda: "Notchbook is at" in log.read_text(), "the address is said")
         assert children(up.pid) == []

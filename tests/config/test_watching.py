@@ -23,8 +23,9 @@ AT_WORK = (
     "from herd.config.celery import app\n"
     "import django; django.setup()\n"
     "import logging\n"
+    "app.log.setup_logging_subsystem(loglevel='ERROR')\n"
     "@app.task\n"
-    "def speak(): logging.getLogger('herd').warning('at work')\n"
+    "def speak(): logging.getLogger('herd').info('at work')\n"
     "speak.apply(task_id='task-417')\n"
 )
 
@@ -120,10 +121,11 @@ def test_the_log_is_one_object_a_line_with_the_request(tmp_path):
     assert line["ms"] >= 0
 
 
-def test_the_log_names_the_task_at_work(tmp_path):
-    told = python(tmp_path, AT_WORK, NOTCHBOOK_LOG_FORM="json")
+def test_the_log_names_the_task_at_work_and_keeps_its_level_in_a_worker(tmp_path):
+    told = python(tmp_path, AT_WORK, NOTCHBOOK_LOG_FORM="json", NOTCHBOOK_LOG="info")
     assert told.returncode == 0, told.stderr
-    line = json.loads(told.stderr.splitlines()[-1])
+    lines = [json.loads(line) for line in told.stderr.splitlines()]
+    (line,) = [line for line in lines if line["logger"] == "herd"]
     assert (line["message"], line["task_id"], line["request_id"]) == ("at work", "task-417", "")
 
 

@@ -11,10 +11,10 @@ from tests.faults.ranch import Ranch
 
 
 @pytest.fixture
-def ranch(tmp_path: Path, named_database: dict[str, str]) -> Iterator[Ranch]:
+def ranch(tmp_path: Path, named_database: dict[str, str], upgraded: Path) -> Iterator[Ranch]:
     """An outfit with a herd, and a worker that is started by the test."""
     broker = os.environ.get("NOTCHBOOK_BROKER_URL")
     made = Ranch(tmp_path, {**named_database, **({"NOTCHBOOK_BROKER_URL": broker} if broker else {})})
-    made.set_up()
+    made.set_up(upgraded)
     yield made
     made.tear_down()

@@ -35,9 +35,9 @@ MOMENTS = 6
 
 
 @pytest.fixture
-def at_home(tmp_path: Path) -> Ranch:
+def at_home(tmp_path: Path, upgraded: Path) -> Ranch:
     made = Ranch(tmp_path / "var", {})
-    made.set_up()
+    made.set_up(upgraded)
     return made
 
 

@@ -103,19 +103,18 @@ class Installation:
         return self.manage("export", "--outfit", code)
 
 
-def installation(folder: Path) -> Installation:
+def installation(folder: Path, upgraded: Path) -> Installation:
     """An empty installation with its tables."""
-    made = Installation(folder)
     folder.mkdir()
-    made.manage("migrate", "--verbosity", "0")
-    return made
+    shutil.copy(upgraded / "notchbook.sqlite3", folder)
+    return Installation(folder)
 
 
 @pytest.fixture(scope="module")
-def bench(tmp_path_factory: pytest.TempPathFactory) -> Installation:
+def bench(tmp_path_factory: pytest.TempPathFactory, upgraded: Path) -> Installation:
     """Kettle Bench with a herd list applied."""
     folder = tmp_path_factory.mktemp("bench")
-    made = installation(folder / "var")
+    made = installation(folder / "var", upgraded)
     made.manage("outfit", "kettle-bench", "--name", "Kettle Bench")
     (folder / "herd.csv").write_text(LIST)
     made.manage(
@@ -134,9 +133,9 @@ def backup(bench: Installation, tmp_path_factory: pytest.TempPathFactory) -> Pat
 
 
 @pytest.fixture(scope="module")
-def empty(tmp_path_factory: pytest.TempPathFactory) -> Installation:
+def empty(tmp_path_factory: pytest.TempPathFactory, upgraded: Path) -> Installation:
     """An installation without an outfit, to be copied."""
-    return installation(tmp_path_factory.mktemp("empty") / "var")
+    return installation(tmp_path_factory.mktemp("empty") / "var", upgraded)
 
 
 @pytest.fixture

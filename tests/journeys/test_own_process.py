@@ -3,6 +3,7 @@
 import io
 import json
 import os
+import shutil
 import subprocess
 import sys
 from dataclasses import dataclass
@@ -81,16 +82,15 @@ class Desk:
 
 
 @pytest.fixture(scope="module")
-def desk(tmp_path_factory: pytest.TempPathFactory) -> Desk:
+def desk(tmp_path_factory: pytest.TempPathFactory, upgraded: Path) -> Desk:
     """Kettle Bench with its herd list applied, and the files of the day beside it."""
     folder = tmp_path_factory.mktemp("desk")
-    (folder / "var").mkdir()
+    shutil.copytree(upgraded, folder / "var")
     files = {"herd.csv": HERD, "reader.txt": READER, "phone.csv": PHONE, "vet.csv": VET, "tubes.tsv": TUBES}
     for name, text in files.items():
         (folder / name).write_bytes(text.encode())
     (folder / "scale.xlsx").write_bytes(scale())
     made = Desk(folder)
-    assert made.manage("migrate", "--verbosity", "0").returncode == 0
     assert made.manage("outfit", "kettle-bench", "--name", "Kettle Bench").returncode == 0
     listed = made.intake("herd.csv", "--herd-list", "--day", "2025-09-01", "--apply-clear", "--json")
     assert (listed.returncode, listed.stderr) == (0, "")
