@@ -19,8 +19,8 @@ OFFICE = "the office"
 MOST_SENT = 200
 
 
-def exchange_kept(upstream: Upstream, wire: Wire) -> None:
-    """Send what was changed here since both were the same, then keep what is there."""
+def exchange_kept(upstream: Upstream, wire: Wire) -> int:
+    """Send what was changed here since both were the same, then keep what is there; return how many were sent."""
     there = _asked(upstream, wire.get("sync/kept/"))
     ours = kept_here(upstream.outfit)
     own = _changed_here(ours, digests(there), upstream.kept)
@@ -30,6 +30,7 @@ def exchange_kept(upstream: Upstream, wire: Wire) -> None:
         _follow(upstream, ours, there)
     except (Refused, KeyError, TypeError) as problem:
         raise Offline(f"{STRANGE} ({problem}).") from problem
+    return sum(map(len, own.values()))
 
 
 def _asked(upstream: Upstream, answer: dict[str, Any]) -> Rows:

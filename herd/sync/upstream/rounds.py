@@ -65,7 +65,7 @@ def _round(upstream: Upstream, wire: Wire) -> Round:
             take_days(upstream, wire)
             take_rulings(upstream, wire)
             send_days(upstream, wire)
-            exchange_kept(upstream, wire)
+            done.sent += exchange_kept(upstream, wire)
         except NewEpoch:
             ask_what_is_known(upstream, wire)
         except Moved:

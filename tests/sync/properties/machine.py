@@ -10,10 +10,12 @@ from django.db import transaction
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, precondition, rule
 
+from herd.accounts.models import Outfit
+from herd.sync.cursors import head_of
 from herd.values.identity import new_id
 from tests.sync.properties import checks
 from tests.sync.properties.backup import Backup
-from tests.sync.properties.fieldphone import Fault, FieldPhone
+from tests.sync.properties.fieldphone import Fault, FieldPhone, position
 from tests.sync.properties.world import TODAY, VALUES, Office, World, eid_of
 
 PHONES = st.integers(0, 2)
@@ -203,16 +205,21 @@ class History(RuleBasedStateMachine):
 
 
 def quiet(world: World) -> None:
-    """Everyone sends and reads until nothing changes any more."""
+    """Everyone sends and reads until each has read all that there is, which no one adds to any more."""
     for _ in range(6):
-        before = [(len(phone.outbox), phone.cursor) for phone in world.phones]
         for phone in world.phones:
             phone.push()
             with checks.reading(world, phone) as came:
                 came += phone.pull()
-        if before == [(0, phone.cursor) for phone in world.phones]:
+        if all(is_at_the_end(world.outfit, phone) for phone in world.phones):
             return
     raise AssertionError("the network is quiet, and yet it does not come to rest")
+
+
+def is_at_the_end(outfit: Outfit, phone: FieldPhone) -> bool:
+    """Whether a phone has sent all, and has read all of the feed."""
+    head = head_of(outfit)
+    return not phone.outbox and (phone.epoch, position(phone.cursor)) == (str(head.epoch), head.position)
 
 
 class rolled_back(ExitStack):  # noqa: N801

@@ -8,6 +8,7 @@ from django.core.cache import cache
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize
 
+from tests.sync.properties.machine import is_at_the_end
 from tests.sync.siblings import promises
 from tests.sync.siblings.deeds import Done
 from tests.sync.siblings.installation import rolled_back
@@ -68,17 +69,20 @@ class Walk(RuleBasedStateMachine):
 
 
 def come_to_rest(world: World, phones: list[PocketPhone]) -> None:
-    """Let everyone send and read until nothing changes any more."""
-    before: list[str] = []
+    """Let everyone send, sync and read until nothing moves any more, and each phone has all and is told all."""
     for _ in range(MOST_ROUNDS):
         for place, phone in zip(world.places, phones, strict=True):
             with place.at.here():
                 phone.pull()
-                phone.ask_again()
                 phone.delivers()
-        world.settle(rounds=1)
-        now = [phone.cursor for phone in phones]
-        if now == before and not any(phone.outbox or phone.relayed for phone in phones):
+        moved = world.settle(rounds=1)
+        if not moved and all(map(has_all, world.places, phones)):
             return
-        before = now
     raise AssertionError("the network is quiet, and yet it does not come to rest")
+
+
+def has_all(place: Place, phone: PocketPhone) -> bool:
+    """Whether a phone has sent all, was told what came of it, and has read all of its place's feed."""
+    with place.at.here():
+        phone.ask_again()
+        return not phone.relayed and is_at_the_end(place.at.outfit, phone)

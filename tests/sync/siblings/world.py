@@ -148,12 +148,11 @@ class World:
     def places(self) -> list[Place]:
         return [self.office, self.laptop, self.pen]
 
-    def settle(self, rounds: int = 2) -> None:
-        """Let everyone sync until nothing is on its way."""
-        for _ in range(rounds):
-            for place in (self.laptop, self.pen):
-                if place.at.line is not None:
-                    place.at.sync()
+    def settle(self, rounds: int = 2) -> int:
+        """Let everyone sync until nothing is on its way; return how much moved."""
+        following = [place for place in (self.laptop, self.pen) if place.at.line is not None]
+        done = [place.at.sync() for _ in range(rounds) for place in following]
+        return sum(one.sent + one.came for one in done)
 
     def is_one(self) -> None:
         """Every place has the same record, and each is what its rows come to."""
