@@ -50,21 +50,22 @@ class Pen:
         reason: str = "",
     ) -> None:
         """Note one change; values must be plain JSON."""
-        written = {
-            "outfit_id": self.entry.outfit.pk,
-            "changeset_id": self.changeset.pk,
-            "subject_kind": subject.kind,
-            "subject_id": subject.id,
-            "animal_id": subject.animal_id,
-            "action": action,
-            "before": before,
-            "after": after,
-            "reason": reason,
-            "source_row": source.row,
-            "source_file": source.file,
-            "source_line": source.line,
-        }
-        self.changes.append(new_row(Change, written))
+        row = new_row(
+            Change,
+            outfit_id=self.entry.outfit.pk,
+            changeset_id=self.changeset.pk,
+            subject_kind=subject.kind,
+            subject_id=subject.id,
+            animal_id=subject.animal_id,
+            action=action,
+            before=before,
+            after=after,
+            reason=reason,
+            source_row=source.row,
+            source_file=source.file,
+            source_line=source.line,
+        )
+        self.changes.append(row)
 
     def carry(self, change: Change) -> None:
         """Note a change that was written in another installation first, with the id and the words it has there."""

@@ -8,13 +8,14 @@ The peers are an import-export resource that does plain upserts of the same rows
 
 import argparse
 import cProfile
+import gc
 import os
 import pstats
-import resource
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, nullcontext
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 from tests.bench.filling import eid, fill_herd, multiply_herd, pounds
@@ -60,6 +61,7 @@ def walk(head: int, rows: int, profiled: str) -> None:
     content = day_file(head, rows)
     before = written_tables()
     print(f"{connection.vendor}: {rows:,} rows into {head:,} head, {len(content) / 1e6:.1f} MB")  # noqa: T201
+    forget_peak()
     wall, cpu = take_through(outfit, content, rows, profiled)
     raw, count = raw_seconds(before)
     upsert = upsert_seconds(content, rows)
@@ -116,9 +118,16 @@ def measured(what: str, rows: int) -> Iterator[None]:
 
 def told(what: str, rows: int, wall: float, cpu: float) -> None:
     """One row of the table."""
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    status = Path("/proc/self/status").read_text()
+    peak = int(status.partition("VmHWM:")[2].split()[0]) / 1024
     rates = f"{rows / wall:10,.0f} rows/s {rows / cpu:10,.0f} rows/CPU s"
     print(f"{what:<46} {wall:7.2f} s {cpu:7.2f} CPU s {rates} {peak:6,.0f} MiB")  # noqa: T201
+
+
+def forget_peak() -> None:
+    """Begin anew with the most memory that this process has held (Linux)."""
+    gc.collect()
+    Path("/proc/self/clear_refs").write_text("5")
 
 
 @contextmanager

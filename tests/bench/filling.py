@@ -134,7 +134,7 @@ def spread_herd(template: Any) -> None:
 
 
 def _multiplying(model: Any, head: int, times: int, *, is_sqlite: bool, template: str = "") -> str:
-    """The statement that copies a table's rows; the last digits of an id count the copies, and its version is none."""
+    """The statement that copies a table's rows; the digits after its version, which is none, count the copies."""
     table, columns = model._meta.db_table, [one.column for one in model._meta.concrete_fields]
     copied = {"id": "", "animal_id": "", "tag_id": ""}
     step = f"(n * {head} * CASE kind WHEN 'eid' THEN 7 ELSE 1 END)"
@@ -142,10 +142,9 @@ def _multiplying(model: Any, head: int, times: int, *, is_sqlite: bool, template
     values = []
     for column in columns:
         if column in copied and is_sqlite:
-            values.append(f"substr({column}, 1, 12) || 'f' || substr({column}, 14, 16) || printf('%03x', n)")
+            values.append(f"substr({column}, 1, 12) || 'f' || printf('%03x', n) || substr({column}, 17)")
         elif column in copied:
-            marked = f"overlay({column}::text placing 'f' from 15 for 1)"
-            values.append(f"overlay({marked} placing lpad(to_hex(n), 3, '0') from 34 for 3)::uuid")
+            values.append(f"overlay({column}::text placing 'f' || lpad(to_hex(n), 3, '0') from 15 for 4)::uuid")
         elif template:
             values.append({"outfit_id": "outfit", "group_id": "NULL"}.get(column, column))
         else:

@@ -73,7 +73,7 @@ def _clear_lines(day: ProcessingDay) -> list[MergedLine]:
     states = [LineState.CLEAR, LineState.WAITING]
     columns = ("id", "key", "animal_id", "state", "proposals")
     rows = read_rows(MergedLine.objects.filter(day=day, state__in=states).order_by("id").values_list(*columns))
-    lines = (part_of_row(MergedLine, dict(zip(columns, row, strict=True))) for row in rows)
+    lines = (part_of_row(MergedLine, **dict(zip(columns, row, strict=True))) for row in rows)
     return [line for line in lines if line.proposals]
 
 
@@ -103,11 +103,12 @@ def _mark(day: ProcessingDay, lines: Sequence[MergedLine]) -> None:
     # What made a new animal must not make another when the day is decided again.
     made = [line for line in lines if line.key.startswith("new:")]
     update_rows(
-        (StagedRow(id=row, animal_id=line.animal_id) for line in made for row in _rows_of(line)), ["animal_id"]
+        (part_of_row(StagedRow, id=row, animal_id=line.animal_id) for line in made for row in _rows_of(line)),
+        ["animal_id"],
     )
     for ids in in_steps(line.pk for line in lines if line.state == LineState.CLEAR):
         MergedLine.objects.filter(pk__in=ids).update(state=LineState.APPLIED, proposals=[])
 
 
 def _rows_of(line: MergedLine) -> set[UUID]:
-    return {UUID(row) for one in line.proposals for row in one["rows"]}
+    return {UUID(row) for row in {row for one in line.proposals for row in one["rows"]}}

@@ -43,16 +43,14 @@ def _keep_lines(day: ProcessingDay, decision: DayDecision) -> dict[str, UUID]:
     rows = {
         line.key: new_row(
             MergedLine,
-            {
-                "id": known.get(line.key) or new_id(),
-                "day_id": day.pk,
-                "key": line.key,
-                "animal_id": line.animal_id,
-                "name": line.name[:60],
-                "state": _line_state(line).value,
-                "proposals": line.proposals,
-                "notes": list(dict.fromkeys(line.notes)),
-            },
+            id=known.get(line.key) or new_id(),
+            day_id=day.pk,
+            key=line.key,
+            animal_id=line.animal_id,
+            name=line.name[:60],
+            state=_line_state(line).value,
+            proposals=line.proposals,
+            notes=list(dict.fromkeys(line.notes)),
         )
         for line in decision.lines.values()
     }
@@ -148,7 +146,7 @@ def _keep_rows(
             animal_id = one.row.kept[KEPT.index("animal_id")]
         now = (state.value, reason[:300], animal_id, merged, match)
         if one.row.kept != now:
-            changed.append(part_of_row(StagedRow, {"id": one.row.id, **dict(zip(KEPT, now, strict=True))}))
+            changed.append(part_of_row(StagedRow, id=one.row.id, **dict(zip(KEPT, now, strict=True))))
     update_rows(changed, KEPT)
 
 

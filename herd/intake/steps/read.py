@@ -125,17 +125,17 @@ def _staged(
     day: ProcessingDay, file: FieldFile, reader: RowReader, number: int, line: int, cells: list[str]
 ) -> StagedRow:
     reading = reader.read(cells)
-    values = {
-        "id": new_id(),
-        "day_id": day.pk,
-        "file_id": file.pk,
-        "line": line,
-        "number": number,
-        "cells": cells,
-        "readings": reading.readings,
-        "problems": reading.problems,
-    }
-    return new_row(StagedRow, values)
+    return new_row(
+        StagedRow,
+        id=new_id(),
+        day_id=day.pk,
+        file_id=file.pk,
+        line=line,
+        number=number,
+        cells=cells,
+        readings=reading.readings,
+        problems=reading.problems,
+    )
 
 
 def _steps(rows: Iterator[tuple[int, list[str]]]) -> Iterator[list[tuple[int, list[str]]]]:

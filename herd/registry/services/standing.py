@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 from uuid import UUID
 
 from herd.accounts.models import Outfit
-from herd.ledger.rows import in_steps
+from herd.ledger.rows import in_steps, read_rows
 from herd.registry.models import Animal, Event, GroupMembership
 from herd.registry.services.event_checks import as_id
 from herd.registry.services.work import Work, save_all
@@ -32,17 +32,14 @@ def folded(outfit: Outfit, animal_ids: Iterable[UUID]) -> Iterator[tuple[Animal,
     for ids in in_steps(animal_ids):
         events: dict[UUID, list[LifeEvent]] = defaultdict(list)
         rows = Event.objects.of(outfit).filter(animal__in=ids, kind__in=STANDING_KINDS)
-        for kind, day, event_id, animal_id, data in rows.values_list(
-            "kind", "happened_on", "id", "animal_id", "data"
-        ):
+        columns = ("kind", "happened_on", "id", "animal_id", "data")
+        for kind, day, event_id, animal_id, data in read_rows(rows.values_list(*columns)):
             place = as_id(data.get("location"))
             events[animal_id].append(LifeEvent(kind, day, event_id, place))
         stays: dict[UUID, list[Stay]] = defaultdict(list)
-        for animal_id, group, joined, left, place in (
-            GroupMembership.objects.of(outfit)
-            .filter(animal__in=ids)
-            .values_list("animal_id", "group_id", "joined_on", "left_on", "group__location_id")
-        ):
+        in_groups = GroupMembership.objects.of(outfit).filter(animal__in=ids)
+        columns = ("animal_id", "group_id", "joined_on", "left_on", "group__location_id")
+        for animal_id, group, joined, left, place in read_rows(in_groups.values_list(*columns)):
             stays[animal_id].append(Stay(group, joined, left, place))
         for animal in Animal.objects.of(outfit).filter(pk__in=ids):
             life = fold_life(animal.entry_class, animal.entered_on, events[animal.pk], stays[animal.pk])

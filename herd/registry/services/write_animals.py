@@ -5,6 +5,7 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
+from herd.ledger.rows import new_row
 from herd.registry.models import Animal
 from herd.registry.services.ancestry import check_ancestry
 from herd.registry.services.batch import EDITABLE_FACTS, Edit
@@ -25,7 +26,7 @@ def insert_animals(work: Work) -> None:
     check_ancestry(work, ((animal.id, animal.facts) for animal in wanted), are_new=True)
     if work.refusals:
         return
-    rows = [Animal(id=one.id, outfit_id=work.outfit.pk, **one.facts) for one in wanted]
+    rows = [new_row(Animal, id=one.id, outfit_id=work.outfit.pk, **one.facts) for one in wanted]
     insert(work, rows, [one.source for one in wanted])
     work.refold.update(news)
 

@@ -58,18 +58,18 @@ def insert_events(work: Work) -> None:
 
 def _row(work: Work, one: NewEvent) -> Event:
     data: dict[str, Any] = dict(one.data)
-    values = {
-        "id": one.id,
-        "outfit_id": work.outfit.pk,
-        "animal_id": one.animal_id,
-        "kind": one.kind,
-        "happened_on": one.happened_on,
-        "happened_at": one.happened_at,
-        "precision": one.precision,
-        "recorded_at": work.now,
-        "data": data,
-        "weight_ng": one.weight_ng,
-        "tube": str(data.get("tube", "")),
-        "supersedes_id": one.supersedes,
-    }
-    return new_row(Event, values)
+    return new_row(
+        Event,
+        id=one.id,
+        outfit_id=work.outfit.pk,
+        animal_id=one.animal_id,
+        kind=one.kind,
+        happened_on=one.happened_on,
+        happened_at=one.happened_at,
+        precision=one.precision,
+        recorded_at=work.now,
+        data=data,
+        weight_ng=one.weight_ng,
+        tube=str(data.get("tube", "")),
+        supersedes_id=one.supersedes,
+    )

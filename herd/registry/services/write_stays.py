@@ -4,7 +4,7 @@ from collections import Counter
 from datetime import date
 from uuid import UUID
 
-from herd.ledger.rows import in_steps
+from herd.ledger.rows import in_steps, new_row
 from herd.registry.models import Animal, Event, Group, GroupMembership
 from herd.registry.services.batch import Join, Leave, Stayed
 from herd.registry.services.work import Work, fetch, insert, save_all, update
@@ -84,7 +84,8 @@ def insert_stays(work: Work) -> None:
 
 
 def _known_stay(work: Work, one: Stayed) -> GroupMembership:
-    return GroupMembership(
+    return new_row(
+        GroupMembership,
         id=one.id,
         outfit_id=work.outfit.pk,
         animal_id=one.animal_id,
@@ -109,8 +110,12 @@ def _check_known(work: Work, moves: list[Join | Leave]) -> None:
 
 
 def _stay(work: Work, join: Join) -> GroupMembership:
-    return GroupMembership(
-        outfit_id=work.outfit.pk, animal_id=join.animal_id, group_id=join.group_id, joined_on=join.joined_on
+    return new_row(
+        GroupMembership,
+        outfit_id=work.outfit.pk,
+        animal_id=join.animal_id,
+        group_id=join.group_id,
+        joined_on=join.joined_on,
     )
 
 

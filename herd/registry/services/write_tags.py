@@ -3,7 +3,7 @@
 from collections import Counter
 from uuid import UUID
 
-from herd.ledger.rows import in_steps
+from herd.ledger.rows import in_steps, new_row
 from herd.registry.models import Animal, Tag, TagKind, TagWearing, WearingEnded
 from herd.registry.services.batch import PutOn, WornBefore
 from herd.registry.services.work import Work, fetch, insert, save_all, update
@@ -65,10 +65,11 @@ def _wearing(work: Work, one: PutOn, tag: Tag, replaced: UUID | None, worn: set[
     # A reason may also stand beside the only EID, put on an animal that wears a metal tag.
     is_second = bool(one.second_reason) and (one.kind != TagKind.EID or one.animal_id in worn)
     past = one.past or WornBefore(is_second=is_second)
-    return TagWearing(
+    return new_row(
+        TagWearing,
         id=one.id,
         outfit_id=work.outfit.pk,
-        tag=tag,
+        tag_id=tag.pk,
         animal_id=one.animal_id,
         kind=one.kind,
         worn_from=one.worn_from,
@@ -177,7 +178,8 @@ def _make_tags(work: Work, wanted: list[PutOn], tags: dict[Key, Tag]) -> None:
         key = _key(one)
         if key not in tags:
             kind, number, colour, year = key
-            tags[key] = Tag(
+            tags[key] = new_row(
+                Tag,
                 id=new_id(),
                 outfit_id=work.outfit.pk,
                 kind=kind,
