@@ -4,14 +4,16 @@ from herd.intake.models import Ruling
 from herd.ledger.models import Changeset
 from herd.registry.models import Event
 from herd.sync.models import Operation, Receipt, Upstream
+from herd.sync.upstream.leaving import decide_here
 from tests.sync.properties.backup import Backup
-from tests.sync.siblings.installation import Installation
+from tests.sync.siblings.installation import Installation, Line
 from tests.sync.siblings.pocket import PocketPhone
 from tests.sync.siblings.test_phones import delivers, phone, weighs
 from tests.sync.siblings.test_rulings import first_choice, open_questions, rule
 from tests.sync.siblings.world import World, eid_of
 
 __all__ = ["phone"]
+WITH_PEN = True
 
 
 def backup_of(place: Installation) -> Backup:
@@ -90,3 +92,28 @@ def test_a_ruling_of_the_laptop_is_given_again_where_the_office_lost_it(world: W
     assert open_questions(world.office) == open_questions(world.laptop) == 0
     with world.office.at.here():
         assert Ruling.objects.get().choice == choice
+
+
+def test_where_the_office_is_gone_the_laptop_decides_and_the_others_go_on_there(world: World, phone: PocketPhone):
+    world.office.sells(world.herd[3])
+    world.settle()
+    doubtful = weighs(phone, world.herd[3])
+    op_id = weighs(phone, world.herd[0])
+    delivers(world, phone)
+    world.laptop.edits(world.herd[1], coat="red")
+    world.pen.edits(world.herd[2], coat="grey")
+    # The office burns down with all that had not gone to it.
+    with world.laptop.at.here():
+        decide_here(Upstream.objects.select_related("outfit").get())
+    world.pen.at.line = Line(world.laptop.at)
+    world.pen.at.enrol_with(world.laptop.at)
+    world.pen.at.sync()
+    with world.laptop.at.here():
+        phone.pull()
+    assert (phone.answers[op_id]["status"], phone.answers[doubtful]["status"]) == ("applied", "review")
+    assert (phone.relayed, phone.outbox) == ({}, [])
+    assert world.pen.at.export() == world.laptop.at.export()
+    assert [world.pen.animal(key).coat for key in world.herd] == ["", "red", "grey", ""]
+    assert open_questions(world.laptop) == open_questions(world.pen) == 1
+    with world.pen.at.here():
+        assert Event.objects.filter(pk=op_id, is_void=False).count() == 1

@@ -15,6 +15,7 @@ from herd.client.retrying import wait_before
 from herd.client.wire import Wire
 from herd.config.upgrade import bring_up_to_date
 from herd.sync.models import Upstream
+from herd.sync.upstream.leaving import decide_here
 from herd.sync.upstream.rounds import sync_once
 
 DONE, REFUSED, LEFT = 0, 1, 3
@@ -30,10 +31,16 @@ class Command(BaseCommand):
         parser.add_argument("--with", dest="url", metavar="URL", help="The other installation's address.")
         parser.add_argument("--code", help="The one-time code that the office there has shown (the first time).")
         parser.add_argument("--outfit", help="The outfit's code, where several are kept in step.")
+        parser.add_argument(
+            "--decide-here", metavar="OUTFIT", help="Follow no longer: let this outfit's record be decided here."
+        )
         parser.add_argument("--every", type=_seconds, metavar="SECONDS", help="Go on until Ctrl-C, so often.")
 
     def handle(self, *args: Any, **options: Any) -> None:
         bring_up_to_date(self.say)
+        if options["decide_here"]:
+            self.leave(options["decide_here"])
+            return
         if options["code"]:
             self.begin(options["url"], options["code"])
         upstream = self.chosen(options["outfit"], options["url"])
@@ -71,6 +78,16 @@ class Command(BaseCommand):
                 wire.close()
         for sentence in told(followed.restored) if followed.restored else ["Enrolled anew."]:
             self.say(sentence)
+
+    def leave(self, outfit: str) -> None:
+        """Let the record be decided here from now on."""
+        upstream = self.chosen(outfit, None)
+        decide_here(upstream)
+        self.say(
+            f"{upstream.outfit.name} is decided here from now on. Where {upstream.url} still works, its record and "
+            "this one part: let nobody work there any more. Installations that followed it go on here with a new code, by "
+            "manage.py sync --with URL --code CODE; phones that delivered there are enrolled here anew."
+        )
 
     def chosen(self, outfit: str | None, url: str | None) -> Upstream:
         """The one outfit that is meant; raises CommandError."""
