@@ -53,8 +53,7 @@ def _unquoted(text: str) -> str:
 
 
 def _is_even(lines: list[str], delimiter: str) -> bool:
+    rows = list(csv.reader(lines, delimiter=delimiter))
     # A comma with a space behind it stands in prose and in names of people.
-    if any(delimiter + " " in line for line in lines):
-        return False
-    widths = {len(row) for row in csv.reader(lines, delimiter=delimiter)}
-    return len(widths) == 1 and widths.pop() >= _FEWEST_CELLS
+    is_prose = any(cell.startswith(" ") for row in rows for cell in row)
+    return not is_prose and {len(row) for row in rows} == {len(rows[0])} and len(rows[0]) >= _FEWEST_CELLS

@@ -81,15 +81,17 @@ def header_odds(row: list[str], columns: list[Column]) -> float:
 def series_of(cells: list[str], columns: list[Column]) -> frozenset[int]:
     """Places of whole numbers that rise from left to right as years, days or turns do that columns are called by.
 
-    They must follow each other, or be written unlike the figures below; and the row below must not be one more such
-    row, as in a table that counts.
+    They must be years that follow each other, or be written unlike the figures below; there must be a name beside
+    them, since a list may begin with tags that rise; and the row below must not be one more such row.
     """
     places = [place for place, cell in enumerate(cells[: len(columns)]) if cell.isdecimal() and len(cell) <= 4]
     rising = _rises([cells[place] for place in places])
-    if rising is None or _rises([next(iter(columns[place].values), "") for place in places]) is not None:
+    if rising is None or len(places) == len(cells) or not any(columns[place].count for place in places):
+        return frozenset()
+    if _rises([next(iter(columns[place].values), "") for place in places]) is not None:
         return frozenset()
     alike = sum(columns[place].shapes[shape_of(cells[place])] for place in places)
-    follows = rising == len(places) - 1 >= 2
+    follows = rising == len(places) - 1 >= 2 and all(1900 <= int(cells[place]) < 2100 for place in places)
     few = 0.15 * sum(columns[place].count for place in places)
     return frozenset(places) if alike <= few or follows else frozenset()
 

@@ -3,6 +3,7 @@
 import json
 from pathlib import Path
 
+from tests.intake.reading.fixture_dressed import dressed
 from tests.intake.reading.fixture_headers import headed, listed
 from tests.intake.reading.fixture_surroundings import surrounded
 from tests.intake.reading.fixture_texts import delimited
@@ -13,7 +14,7 @@ FOLDER = Path(__file__).resolve().parents[3] / "fixtures" / "field_files"
 
 def write_all() -> int:
     """One folder per case with the input and what is expected; the number of cases."""
-    cases = [*delimited(), *headed(), *surrounded(), *listed(), *workbook_cases()]
+    cases = [*delimited(), *headed(), *surrounded(), *listed(), *dressed(), *workbook_cases()]
     for name, ext, content, expected in cases:
         folder = FOLDER / name
         folder.mkdir(parents=True, exist_ok=True)
