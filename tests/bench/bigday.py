@@ -2,6 +2,7 @@
 
     .venv/bin/python -m tests.bench.bigday --head 100000 --rows 10000 [--engine sqlite|postgresql] [--profile STAGE]
 
+With --head 0 it is the herd list with which an outfit begins, and there are no upserts beside it.
 The peers are an import-export resource that does plain upserts of the same rows, and executemany (SQLite) or COPY
 (PostgreSQL) of exactly the rows that we write, into the same tables. CPU seconds are those of this process alone.
 """
@@ -19,7 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from tests.bench.filling import eid, fill_herd, multiply_herd, pounds
-from tests.bench.scratch import scratch_installation
+from tests.bench.scratch import herd_list, scratch_installation
 from tests.bench.serving import scratch_database
 
 PEN = 500
@@ -51,36 +52,44 @@ def walk(head: int, rows: int, profiled: str) -> None:
     from django.db import connection  # noqa: PLC0415
 
     from herd.accounts.services import open_outfit  # noqa: PLC0415
+    from herd.intake.days import GivenFile  # noqa: PLC0415
     from tests.bench.bigpeers import raw_seconds, upsert_seconds, written_tables  # noqa: PLC0415
 
     outfit = open_outfit(code="bench", name="Bench")
-    filled = min(head, MOST_FILLED)
-    fill_herd(outfit, filled, PEN, weighings=1)
-    if head > filled:
-        multiply_herd(filled, head // filled)
-    content = day_file(head, rows)
+    fill(outfit, head)
+    content = day_file(head, rows) if head else herd_list(rows)
     before = written_tables()
     print(f"{connection.vendor}: {rows:,} rows into {head:,} head, {len(content) / 1e6:.1f} MB")  # noqa: T201
     forget_peak()
-    wall, cpu = take_through(outfit, content, rows, profiled)
+    wall, cpu = take_through(outfit, GivenFile("file.csv", content, is_herd_list=not head), rows, profiled)
     raw, count = raw_seconds(before)
-    upsert = upsert_seconds(content, rows)
     told("upload to applied", rows, wall, cpu)
     told(f"raw insert of the {count:,} rows written", rows, *raw)
-    told("import-export upserts, half of them existing", rows, *upsert)
-    print(f"ours / raw {wall / raw[0]:.1f} (CPU {cpu / raw[1]:.1f}); import-export / ours {upsert[0] / wall:.1f}")  # noqa: T201
+    print(f"ours / raw {wall / raw[0]:.1f} (CPU {cpu / raw[1]:.1f})")  # noqa: T201
+    if head:
+        upsert = upsert_seconds(content, rows)
+        told("import-export upserts, half of them existing", rows, *upsert)
+        print(f"import-export / ours {upsert[0] / wall:.1f} (CPU {upsert[1] / cpu:.1f})")  # noqa: T201
 
 
-def take_through(outfit: Any, content: bytes, rows: int, profiled: str) -> tuple[float, float]:
+def fill(outfit: Any, head: int) -> None:
+    """Fill a herd, the first ten thousand head row by row and the rest inside the database."""
+    filled = min(head, MOST_FILLED)
+    if filled:
+        fill_herd(outfit, filled, PEN, weighings=1)
+    if head > filled:
+        multiply_herd(filled, head // filled)
+
+
+def take_through(outfit: Any, given: Any, rows: int, profiled: str) -> tuple[float, float]:
     """Upload, read, decide and apply; return wall and CPU seconds in all."""
-    from herd.intake.days import GivenFile, open_day  # noqa: PLC0415
+    from herd.intake.days import open_day  # noqa: PLC0415
     from herd.intake.models import DayState, ProcessingDay  # noqa: PLC0415
     from herd.intake.pipeline import apply_day  # noqa: PLC0415
     from herd.intake.steps.read import read_files  # noqa: PLC0415
     from herd.intake.steps.settle import settle_day  # noqa: PLC0415
 
     began = time.perf_counter(), time.process_time()
-    given = GivenFile("day.csv", content)
     opened = open_day(outfit=outfit, person=None, name="big", worked_on=WORKED_ON, group=None, files=[given])
     day = ProcessingDay.objects.get(pk=opened.pk)
     stages: tuple[tuple[str, str, Callable[[Any], Any]], ...] = (

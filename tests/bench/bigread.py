@@ -10,8 +10,8 @@ import argparse
 import subprocess
 from pathlib import Path
 
-from tests.bench.bigday import MOST_FILLED, PEN, WORKED_ON, day_file, forget_peak, measured, told
-from tests.bench.filling import eid, fill_herd, multiply_herd
+from tests.bench.bigday import WORKED_ON, day_file, fill, forget_peak, measured, told
+from tests.bench.filling import eid
 from tests.bench.scratch import scratch_installation
 
 POLARS = """
@@ -63,10 +63,7 @@ def read_and_match(head: int, rows: int) -> None:
     from herd.ledger.rows import undisturbed  # noqa: PLC0415
 
     outfit = open_outfit(code="bench", name="Bench")
-    filled = min(head, MOST_FILLED)
-    fill_herd(outfit, filled, PEN, weighings=1)
-    if head > filled:
-        multiply_herd(filled, head // filled)
+    fill(outfit, head)
     given = [GivenFile("day.csv", day_file(head, rows))]
     opened = open_day(outfit=outfit, person=None, name="big", worked_on=WORKED_ON, group=None, files=given)
     given.clear()

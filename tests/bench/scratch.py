@@ -48,14 +48,3 @@ def herd_list(head: int) -> bytes:
         for number in range(head)
     ]
     return "\n".join(lines).encode()
-
-
-def day_file(head: int) -> bytes:
-    """A day's file with a weight and a pregnancy result for each head."""
-    lines = ["EID,Tag,Date,Time,Weight (lb),Preg"]
-    for number in range(head):
-        second = number * 3 % 36_000
-        clock = f"{7 + second // 3600:02d}:{second // 60 % 60:02d}:{second % 60:02d}"
-        result = ("bred", "open", "90 days")[number % 3]
-        lines.append(f"{EIDS_FROM + number},{number + 1},2026-10-14,{clock},{1000 + number * 7 % 400},{result}")
-    return "\n".join(lines).encode()
