@@ -1,9 +1,11 @@
 """The page that says with whom the record is kept in step."""
 
 from collections.abc import Callable
+from io import StringIO
 from uuid import uuid4
 
 import pytest
+from django.core.management import call_command
 from django.test import Client
 from django.utils import timezone
 
@@ -39,6 +41,7 @@ def test_a_follower_says_what_is_unsent_and_what_came_back(cast: Cast, office: C
     register(cast.kettle_bench)
     page = shown(office)
     assert "The other installation was not reached." in page
+    assert "manage.py sync --decide-here kettle-bench" in page
     assert 'data-label="Changes unsent" class="num">1<' in page
     Receipt.objects.create(
         outfit=cast.kettle_bench, op_id=uuid4(), epoch=upstream.epoch, status="review", written_at=now,
@@ -48,3 +51,7 @@ def test_a_follower_says_what_is_unsent_and_what_came_back(cast: Cast, office: C
     page = shown(office)
     assert "ask the office there for a new code" in page
     assert "It was changed here meanwhile." in page
+    said = StringIO()
+    call_command("sync", decide_here="kettle-bench", stdout=said)
+    assert "Kettle Bench is decided here from now on." in said.getvalue()
+    assert "No other installation follows it" in shown(office)

@@ -82,11 +82,12 @@ class Command(BaseCommand):
     def leave(self, outfit: str) -> None:
         """Let the record be decided here from now on."""
         upstream = self.chosen(outfit, None)
+        name, url = upstream.outfit.name, upstream.url
         decide_here(upstream)
         self.say(
-            f"{upstream.outfit.name} is decided here from now on. Where {upstream.url} still works, its record and "
-            "this one part: let nobody work there any more. Installations that followed it go on here with a new code, by "
-            "manage.py sync --with URL --code CODE; phones that delivered there are enrolled here anew."
+            f"{name} is decided here from now on. Where {url} still works, its record and this one "
+            "part: let nobody work there any more. Installations that followed it go on here with a new "
+            "code, by manage.py sync --with URL --code CODE; phones that delivered there are enrolled here anew."
         )
 
     def chosen(self, outfit: str | None, url: str | None) -> Upstream:
