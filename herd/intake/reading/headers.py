@@ -78,13 +78,18 @@ def header_odds(row: list[str], columns: list[Column]) -> float:
     return total
 
 
+def is_short_number(cell: str) -> bool:
+    """True for a whole number as years, days and turns are written, which columns may be called by."""
+    return len(cell) <= 4 and cell.isdecimal()
+
+
 def series_of(cells: list[str], columns: list[Column]) -> frozenset[int]:
     """Places of whole numbers that rise from left to right as years, days or turns do that columns are called by.
 
     They must be years that follow each other, or be written unlike the figures below; there must be a name beside
     them, since a list may begin with tags that rise; and the row below must not be one more such row.
     """
-    places = [place for place, cell in enumerate(cells[: len(columns)]) if cell.isdecimal() and len(cell) <= 4]
+    places = [place for place, cell in enumerate(cells[: len(columns)]) if is_short_number(cell)]
     rising = _rises([cells[place] for place in places])
     if rising is None or len(places) == len(cells) or not any(columns[place].count for place in places):
         return frozenset()

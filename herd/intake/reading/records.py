@@ -108,7 +108,7 @@ class RecordReader:
 
     def _cut_otherwise(self, rows: list[list[str]], lines: Sequence[int]) -> None:
         """Cut rows that stayed whole where another delimiter gives them just the usual cells."""
-        if self.width < _FEWEST_TO_CUT:
+        if self.width < _FEWEST_TO_CUT or 1 not in set(map(len, rows)):
             return
         for place, cells in enumerate(rows):
             if len(cells) == 1 and (cut := _cut_by_another(cells[0], self.spelling.delimiter, self.width)):

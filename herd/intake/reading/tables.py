@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from herd.intake.reading.cells import CODE, TEXT, TYPED, filled, is_rule, kind_of
-from herd.intake.reading.headers import columns_of, header_odds, series_of
+from herd.intake.reading.headers import columns_of, header_odds, is_short_number, series_of
 from herd.intake.reading.layout import Layout
 from herd.intake.reading.records import Record
 from herd.intake.reading.words import header_words
@@ -52,6 +52,8 @@ def _is_header(written: list[Record], place: int, layout: Layout, *, usual: int,
     cells = written[place].cells
     named = [cell.strip() for cell in cells if cell.strip()]
     if len(named) < 2 or len(set(named)) < len(named) or cells in layout.header_rows:
+        return False
+    if any(kind_of(cell) in TYPED and not is_short_number(cell) for cell in named):
         return False
     width = len(cells)
     following = [record.cells for record in written[place + 1 : place + 31]]
