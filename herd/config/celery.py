@@ -3,7 +3,7 @@
 import os
 from typing import Any
 
-from celery import Celery
+from celery import Celery, Task
 from celery.signals import setup_logging
 from kombu.exceptions import OperationalError
 
@@ -15,7 +15,24 @@ KEEP_IN_STEP = "sync.keep_in_step"
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "herd.config.settings")
 
-app = Celery("notchbook")
+
+
+class OutOfMemory(Exception):  # noqa: N818
+    """A task has asked for more memory than it may have."""
+
+
+class Bounded(Task):
+    """A task that ends alone when it needs too much memory; Celery takes a MemoryError for the end of the worker."""
+
+    def __call__(self, *args: Any, **kwargs: Any) -> Any:
+        """Do the work; raises OutOfMemory in place of MemoryError."""
+        try:
+            return super().__call__(*args, **kwargs)
+        except MemoryError as problem:
+            raise OutOfMemory(f"{self.name} needs more memory than one task may have.") from problem
+
+
+app = Celery("notchbook", task_cls=Bounded)
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks()
 app.steps["worker"].add(MemoryBound)

@@ -1,11 +1,14 @@
 """Work on processing days outside of page requests; a day whose worker died is taken up again."""
 
 import logging
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
 from celery import shared_task
+from celery.exceptions import SoftTimeLimitExceeded
 from django.utils import timezone
 from kombu.exceptions import OperationalError
 
@@ -14,6 +17,8 @@ from herd.intake.models import DayState, ProcessingDay
 from herd.intake.pipeline import LEASE, apply_day, run
 
 logger = logging.getLogger(__name__)
+
+TOO_LONG = "it took longer than one task may take. Send the files in smaller pieces, or in days of their own."
 
 
 def start_work(day: ProcessingDay) -> None:
@@ -34,7 +39,8 @@ def work_on_day(day_id: str) -> None:
     """Take a day from its files to review, unless that was done meanwhile."""
     day = ProcessingDay.objects.get(pk=UUID(day_id))
     if day.state == DayState.WORKING:
-        run(day)
+        with _time_said(day):
+            run(day)
 
 
 @shared_task(name="intake.apply_clear_lines")
@@ -42,7 +48,8 @@ def apply_clear_lines(day_id: str) -> None:
     """Write what is clear, unless that was done meanwhile."""
     day = ProcessingDay.objects.get(pk=UUID(day_id))
     if day.state == DayState.APPLYING:
-        apply_day(day, day.asked_by)
+        with _time_said(day):
+            apply_day(day, day.asked_by)
 
 
 @shared_task(name="intake.resume_unfinished")
@@ -64,6 +71,17 @@ def take_over() -> None:
     busy = [DayState.WORKING, DayState.APPLYING]
     ProcessingDay.objects.filter(state__in=busy).update(lease_until=timezone.now() - timedelta(seconds=1))
     resume_unfinished()
+
+
+@contextmanager
+def _time_said(day: ProcessingDay) -> Iterator[None]:
+    """Say in words what the day's problem is where the worker has ended a task that took too long."""
+    try:
+        yield
+    except SoftTimeLimitExceeded as problem:
+        day.problem = day.problem.replace(str(problem), TOO_LONG)
+        day.save(update_fields=["problem"])
+        raise
 
 
 def _go_on_applying(day: ProcessingDay) -> None:

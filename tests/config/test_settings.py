@@ -1,6 +1,7 @@
 """An installation in production refuses to start on anything that is only right at home."""
 
 import pytest
+from django.core.exceptions import ImproperlyConfigured
 
 from herd.config.environment import read_database, read_flag
 from tests.config.installation import python
@@ -12,13 +13,17 @@ GOOD = {
 }
 LOAD = (
     "import herd.config.settings as s; "
-    "print(s.SECURE_SSL_REDIRECT, s.SESSION_COOKIE_SECURE, s.CSRF_COOKIE_SECURE, s.DEBUG)"
+    "print(s.SECURE_SSL_REDIRECT, s.SESSION_COOKIE_SECURE, s.CSRF_COOKIE_SECURE, s.DEBUG, s.SESSION_COOKIE_NAME, "
+    "s.SECURE_HSTS_SECONDS)"
 )
 
 
 def test_production_starts_with_everything_set(tmp_path):
     answer = python(tmp_path, LOAD, **GOOD)
-    assert (answer.returncode, answer.stdout.strip()) == (0, "True True True False")
+    assert (answer.returncode, answer.stdout.strip()) == (
+        0,
+        "True True True False __Host-sessionid 31536000",
+    )
 
 
 @pytest.mark.parametrize(
@@ -62,6 +67,16 @@ def test_a_database_address_is_read_with_its_escapes(monkeypatch, tmp_path):
     assert [read[part] for part in ("NAME", "USER", "PASSWORD", "HOST", "PORT")] == [
         "herd", "rider", "p@ss", "db.example.org", "5433",
     ]  # fmt: skip
+
+
+def test_a_database_is_asked_for_tls_by_its_address_and_for_nothing_else(monkeypatch, tmp_path):
+    address = "postgresql://rider@db.example.org/herd"
+    monkeypatch.setenv("NOTCHBOOK_TRIED", f"{address}?sslmode=verify-full&sslrootcert=/etc/root.crt")
+    options = read_database("NOTCHBOOK_TRIED", tmp_path / "unused")["OPTIONS"]
+    assert (options["sslmode"], options["sslrootcert"]) == ("verify-full", "/etc/root.crt")
+    monkeypatch.setenv("NOTCHBOOK_TRIED", f"{address}?ssl_mode=verify-full")
+    with pytest.raises(ImproperlyConfigured, match="not 'ssl_mode'"):
+        read_database("NOTCHBOOK_TRIED", tmp_path / "unused")
 
 
 def test_connections_of_postgresql_come_from_a_pool_where_a_pool_is_asked_for(monkeypatch, tmp_path):

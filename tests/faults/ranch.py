@@ -16,7 +16,7 @@ import psycopg
 
 from tests.config.installation import ROOT, environment
 
-LONGEST = 240.0
+LONGEST = 120.0
 SET_UP = """
 from django.conf import settings
 from django.core.management import call_command
