@@ -21,6 +21,7 @@ from herd.sync.protocol import Answer, Sent, refused
 from herd.sync.staging import stage
 
 Pairs = Sequence[tuple[Sent, Row]]
+NOT_USED = (RowState.UNUSABLE, RowState.SET_ASIDE)
 
 
 def judge_rows(run: Run, pairs: Pairs, title: str) -> dict[UUID, Answer]:
@@ -92,18 +93,21 @@ def _answers(
     kinds: Mapping[str, FindingKind] = {
         str(row.id): doubt.kind for doubt in reversed(decision.doubts) for row in doubt.rows
     }
+    ruled = _left_by_rule(decision)
     answers: dict[UUID, Answer] = {}
     doubtful: list[tuple[Sent, Row]] = []
     for sent, row in pairs:
         one, key = whose[row.id], str(row.id)
-        if one.state == RowState.UNUSABLE:
-            answers[row.id] = refused(one.reason)
+        if one.state in NOT_USED:
+            answers[row.id] = refused(ruled.get(key, one.reason))
         elif one.doubt is not None or key in asked:
             kind = one.doubt.kind if one.doubt is not None else kinds[key]
             is_unknown = kind == FindingKind.UNKNOWN_TAG
             status = OperationStatus.HELD if is_unknown else OperationStatus.REVIEW
             answers[row.id] = Answer(status, [{"pointer": "", "detail": kind.label}], one.animal_id, row=row.id)
             doubtful.append((sent, row))
+        elif key in ruled:
+            answers[row.id] = refused(ruled[key])
         else:
             answers[row.id] = Answer(OperationStatus.APPLIED, animal=one.animal_id)
     if doubtful:
@@ -111,3 +115,8 @@ def _answers(
     return answers
 
 
+def _left_by_rule(decision: DayDecision) -> dict[str, str]:
+    """The rows of which nothing is written because a standing rule says so, each with what it says."""
+    written = {row for line in decision.lines.values() for one in line.proposals for row in one["rows"]}
+    ruled = {str(row.id): choice.label for doubt, choice in decision.by_rule.values() for row in doubt.rows}
+    return {row: f"By a standing rule: {label}." for row, label in ruled.items() if row not in written}

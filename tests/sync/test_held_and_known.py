@@ -5,6 +5,7 @@ from uuid import uuid4
 
 import pytest
 
+from herd.intake.kept import follow_rules
 from herd.registry.models import Event, TagWearing
 from herd.sync import again
 from herd.sync.again import try_again
@@ -106,3 +107,12 @@ def test_a_tag_that_came_off_is_found_by_its_own_number(phone, cow):
     [answer] = push(phone, off)
     assert (answer["status"], answer["animal"]) == ("applied", str(cow))
     assert TagWearing.objects.get().worn_to == (AT - timedelta(hours=6)).date()
+
+
+def test_what_a_standing_rule_sets_aside_is_told_so_and_not_called_recorded(phone, kettle_bench):
+    rule = {"alike": "unknown_tag", "choice": "set_aside", "label": "Set it aside"}
+    follow_rules(outfit=kettle_bench, rules=[rule], dropped=[], where="a desk")
+    [answer] = push(phone, weighing({"eid": "840270000000777"}))
+    assert answer["status"] == "quarantined"
+    assert answer["reasons"] == [{"pointer": "", "detail": "By a standing rule: Set the line aside."}]
+    assert not Event.objects.exists()
