@@ -27,6 +27,9 @@ from herd.intake.matching.numbers import Row
 from herd.intake.models import FindingKind
 from herd.values.eventkinds import EVENT_KINDS
 
+# The readings that such a row is known by.
+CARRIED = frozenset({"called_id", "told", "worn", "stay", "place"})
+
 
 def decide_carried(line: Line, context: Context) -> None:
     """Add what the rows of a line tell from a record kept elsewhere."""

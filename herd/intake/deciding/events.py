@@ -7,6 +7,7 @@ from herd.intake.deciding.context import Context, Line, PastEvent
 from herd.intake.deciding.dates import after_birth, born_on
 from herd.intake.deciding.doubtful import doubt_weight, typed_weight
 from herd.intake.deciding.doubts import LEAVE_OUT, TYPE, Answer, Choice, Doubt, Side
+from herd.intake.deciding.unfit import doubt_class
 from herd.intake.deciding.wishes import Wish
 from herd.intake.matching.numbers import Row
 from herd.intake.models import FindingKind
@@ -104,6 +105,12 @@ def _is_known(wish: Wish, one: PastEvent) -> bool:
 
 def _checked(line: Line, wish: Wish, rows: list[Row], context: Context) -> Wish | None:
     """Ask about what looks wrong in itself; the wish as it stands after the answer, or None."""
+    unfit = doubt_class(line, wish, rows)
+    if unfit:
+        if context.answers.to(unfit) is None:
+            line.ask(unfit)
+            line.held.update(row.id for row in rows)
+        return None
     if wish.name == "weight":
         return _checked_weight(line, wish, rows, context)
     if wish.name == "sample":

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 
-from herd.intake.deciding.carried import decide_carried
+from herd.intake.deciding.carried import CARRIED, decide_carried
 from herd.intake.deciding.context import Context, Line
 from herd.intake.deciding.dates import dated
 from herd.intake.deciding.doubts import LEAVE_OUT, Answer, Choice, Doubt, Side, cell_key
@@ -60,7 +60,8 @@ def decide_line(line: Line, context: Context) -> None:
             wish, rows = agreed
             decide = decide_result if wish.name == "sample_result" else DECIDERS[wish.target]
             decide(line, wish, rows, context)
-    decide_carried(line, context)
+    if not all(CARRIED.isdisjoint(row.readings) for row in line.rows):
+        decide_carried(line, context)
     _hold(line)
 
 

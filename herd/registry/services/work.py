@@ -107,13 +107,13 @@ def column_value(row: Record, name: str, value: Any) -> Any:
 
 def snapshot(row: Record) -> dict[str, Any]:
     """Return a row's written columns as plain JSON, empty ones left out."""
-    found, by_default = {}, _zero_says_nothing(type(row))
+    found, by_default, held = {}, _zero_says_nothing(type(row)), vars(row)
     for name in written_columns(type(row)):
-        value = getattr(row, name)
+        value = held[name]
         # A nought says something where nothing was counted or known otherwise.
         if value is None or value is False or value == "" or (value == 0 and name in by_default):
             continue
-        found[name] = plain(value)
+        found[name] = value if type(value) is str else plain(value)
     return found
 
 
