@@ -8,8 +8,10 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, sync_playwright
+from pytest_django.live_server_helper import LiveServer
 
 from herd.config.locks import file_lock
+from tests.answering import all_answered
 from tests.chromium import find_chromium
 from tests.config.installation import ROOT, environment
 
@@ -53,6 +55,13 @@ def browser(chromium: str) -> Iterator[Browser]:
         )
         yield opened
         opened.close()
+
+
+@pytest.fixture
+def live_server(live_server: LiveServer) -> Iterator[LiveServer]:
+    """A server that has answered all before its tables are emptied, which would wait for each other otherwise."""
+    with all_answered():
+        yield live_server
 
 
 # The longest walks begin first, so that no core waits at the end for another's.

@@ -145,6 +145,7 @@ def test_a_thousand_head_are_judged_in_few_queries(ada_in, cast, herd, trap, dja
         ("417 yellow\n88 green", ["417 yellow", "88 green"]),
         ("417, 418, 419", ["417", "418", "419"]),
         ("417,418\n419,420", ["417", "418", "419", "420"]),
+        ("101, 102, 103\n99, 98, 97", ["101", "102", "103", "99", "98", "97"]),
         (f"{EID},417", [EID]),
         ("VID\tColor\n417\tyellow\n??\t", ["417 yellow", "??"]),
         ("tag;417", ["tag;417"]),
