@@ -56,6 +56,7 @@ class EventKind:
 
     `main` names the field whose value tells two events of one day apart: two weights of one animal on one day
     with the same figure are the same weighing, two treatments are the same only with the same product.
+    `never` are the classes of animals to which it can't happen; a steer was a bull when he was measured.
     """
 
     key: str
@@ -64,12 +65,14 @@ class EventKind:
     effect: Effect | None = None
     main: str = ""
     once_a_day: bool = True
+    never: frozenset[str] = frozenset()
     field_keys: frozenset[str] = field(init=False)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "field_keys", frozenset(one.key for one in self.fields))
 
 
+FEMALES, MALES = frozenset({"cow", "heifer"}), frozenset({"bull", "steer"})
 NOTE = EventField("note", "note")
 PRODUCT_FIELDS = (
     EventField("product", "product", is_required=True),
@@ -97,9 +100,7 @@ _KINDS = (
         "weight",
         (
             EventField("weight", "weight", FieldKind.WEIGHT, is_required=True),
-            EventField(
-                "purpose", "purpose", FieldKind.CHOICE, ("", "birth", "weaning", "yearling", "sale", "other")
-            ),
+            EventField("purpose", "purpose", FieldKind.CHOICE, ("", "birth", "weaning", "yearling", "sale", "other")),
             NOTE,
         ),
         main="weight",
@@ -108,9 +109,7 @@ _KINDS = (
         "pregnancy_check",
         "pregnancy check",
         (
-            EventField(
-                "result", "result", FieldKind.CHOICE, ("pregnant", "open", "recheck"), is_required=True
-            ),
+            EventField("result", "result", FieldKind.CHOICE, ("pregnant", "open", "recheck"), is_required=True),
             EventField("days", "days bred", FieldKind.DAYS),
             EventField("method", "method"),
             NOTE,
@@ -135,6 +134,7 @@ _KINDS = (
         effect=Effect.BECOMES_COW,
         main="calf",
         once_a_day=False,
+        never=MALES,
     ),
     EventKind("weaning", "weaning", (NOTE,)),
     EventKind(
@@ -199,6 +199,7 @@ _KINDS = (
         "scrotal circumference",
         (EventField("circumference", "circumference", FieldKind.LENGTH, is_required=True), NOTE),
         main="circumference",
+        never=FEMALES,
     ),
     EventKind(
         "movement",
@@ -262,6 +263,14 @@ def check_event(kind: str, data: dict[str, object]) -> list[str]:
         else:
             wrong += _faults(one, value)
     return wrong
+
+
+def class_fault(kind: str, animal_class: str) -> str:
+    """Why an event of this kind can't happen to an animal of this class; empty where it can, or no class is known."""
+    declared = EVENT_KINDS.get(kind)
+    if declared is None or animal_class not in declared.never:
+        return ""
+    return f"The animal is a {animal_class}; a {animal_class} has no {declared.label}."
 
 
 def _faults(one: EventField, value: object) -> list[str]:

@@ -1,5 +1,6 @@
 """Hip heights and scrotal circumferences come in by field file, each with its unit."""
 
+from herd.intake import review
 from herd.registry.models import Event
 from tests.intake.field import apply, csv_file, eid, herd, work
 
@@ -26,6 +27,17 @@ def test_a_column_of_numbers_too_high_for_inches_is_in_centimetres(kettle_bench)
     apply(work(kettle_bench, [csv_file("bulls.csv", lines)]))
     found = {one.data["height"] for one in Event.objects.filter(kind="hip_height")}
     assert found == {f"{120 + vid % 7} cm" for vid in bulls}
+
+
+def test_a_circumference_of_a_cow_is_asked_about_and_left_out(kettle_bench):
+    bulls, cows = herd(kettle_bench, (417,), animal_class="bull"), herd(kettle_bench, (530,))
+    lines = ["EID,SC (cm)", *(f"{eid(vid * 11)},34" for vid in (*bulls, *cows))]
+    day = work(kettle_bench, [csv_file("bulls.csv", lines)])
+    finding = day.findings.get(is_open=True)
+    assert finding.reasons[0] == "The animal is a cow; a cow has no scrotal circumference."
+    review.rule(day=day, finding=finding, choice="leave_out")
+    apply(day)
+    assert [one.animal_id for one in Event.objects.filter(kind="scrotal")] == [bulls[417]]
 
 
 def test_the_same_file_twice_changes_nothing(kettle_bench):

@@ -103,6 +103,11 @@ def _event(kind: str) -> Step:
     return lambda _, animals, __, on: Batch(events=[NewEvent(animals[on.toordinal() % len(animals)], kind, on)])
 
 
+def _calved(_: Outfit, animals: list[UUID], pens: list[UUID], on: date) -> Batch:
+    """The first one is a heifer; among the others are bulls."""
+    return Batch(events=[NewEvent(animals[0], "calving", on)])
+
+
 def _moved(outfit: Outfit, animals: list[UUID], pens: list[UUID], on: date) -> Batch:
     one = animals[on.toordinal() % len(animals)]
     is_on_hand = Animal.objects.get(pk=one).is_on_hand
@@ -113,7 +118,8 @@ STEPS: dict[str, Step] = {
     "born": _born,
     "bought": _bought,
     "moved": _moved,
-    **{kind: _event(kind) for kind in ("sale", "death", "missing", "found", "castration", "calving")},
+    "calved": _calved,
+    **{kind: _event(kind) for kind in ("sale", "death", "missing", "found", "castration")},
 }
 
 

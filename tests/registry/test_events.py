@@ -62,11 +62,31 @@ def test_every_declared_kind_has_a_sample_here() -> None:
 
 @pytest.mark.parametrize("kind", sorted(EVENT_KINDS))
 def test_each_kind_is_recorded_with_its_data(kettle_bench: Outfit, kind: str) -> None:
-    animal = register(kettle_bench, animal_class="bull" if kind == "castration" else "cow")
+    animal = register(kettle_bench, animal_class="bull" if kind in {"castration", "scrotal"} else "cow")
     events.record(entry=entry(kettle_bench), events=[happen(animal, kind)])
     event = Event.objects.get(animal=animal)
     assert (event.kind, event.happened_on, event.data) == (kind, DAY, SAMPLES[kind])
     assert Animal.objects.get(pk=animal).status == STATUS_AFTER.get(kind, "on_hand")
+
+
+@pytest.mark.parametrize(
+    ("animal_class", "kind", "says"),
+    [
+        ("cow", "scrotal", "a cow has no scrotal circumference"),
+        ("heifer", "scrotal", "a heifer has no scrotal circumference"),
+        ("bull", "calving", "a bull has no calving"),
+        ("steer", "calving", "a steer has no calving"),
+    ],
+)
+def test_what_can_not_happen_to_a_class_is_refused(
+    kettle_bench: Outfit, animal_class: str, kind: str, says: str
+) -> None:
+    animal = register(kettle_bench, animal_class=animal_class)
+    with pytest.raises(Refused, match=says):
+        events.record(entry=entry(kettle_bench), events=[happen(animal, kind)])
+    # What is not known of it rules nothing out; a steer was a bull when he was measured.
+    others = [register(kettle_bench, animal_class=one) for one in ("", "steer" if kind == "scrotal" else "heifer")]
+    events.record(entry=entry(kettle_bench), events=[happen(one, kind) for one in others])
 
 
 # The pound is 0.45359237 kg exactly: international yard and pound agreement of 1959.

@@ -1,6 +1,5 @@
 """What must be true of events before they are written."""
 
-from collections.abc import Mapping
 from datetime import date
 from uuid import UUID
 
@@ -8,30 +7,35 @@ from herd.ledger.rows import in_steps, read_rows
 from herd.registry.models import Animal, Event, Location, Record
 from herd.registry.services.batch import NewEvent
 from herd.registry.services.work import Work, fetch
-from herd.values.eventkinds import EVENT_KINDS, FieldKind, check_event
+from herd.values.eventkinds import EVENT_KINDS, FieldKind, check_event, class_fault
 from herd.values.withdrawal import LONGEST_COURSE
 
 ANIMAL_FIELDS = frozenset(
     field.key for kind in EVENT_KINDS.values() for field in kind.fields if field.kind is FieldKind.ANIMAL
 )
+# An animal's birth, where it is known to the day, and its class.
+Known = dict[UUID, tuple[date | None, str]]
 POINTERS: dict[str, type[Record]] = {**dict.fromkeys(ANIMAL_FIELDS, Animal), "location": Location}
 
 
 def check_events(work: Work, wanted: list[NewEvent]) -> None:
     """Refuse events that contradict their kind, their animal, the calendar, or point outside the outfit."""
-    known = _born(work, {one.animal_id for one in wanted})
+    known = _known(work, {one.animal_id for one in wanted})
     for one in wanted:
         _check_one(work, one, known)
     _check_pointers(work, wanted)
     _check_tubes(work, wanted)
 
 
-def _born(work: Work, animal_ids: set[UUID]) -> dict[UUID, date | None]:
-    """The animals that are in the record, each with its birth where that is known to the day."""
-    found: dict[UUID, date | None] = {}
+def _known(work: Work, animal_ids: set[UUID]) -> Known:
+    """The animals that are in the record, each with its birth where that is known to the day, and its class."""
+    found: Known = {}
+    columns = ("id", "born_on", "born_precision", "entry_class", "animal_class")
     for some in in_steps(animal_ids):
-        rows = Animal.objects.of(work.outfit).filter(pk__in=some).values_list("id", "born_on", "born_precision")
-        found.update({key: born if precision == "day" else None for key, born, precision in read_rows(rows)})
+        rows = Animal.objects.of(work.outfit).filter(pk__in=some).values_list(*columns)
+        for key, born, precision, entry_class, animal_class in read_rows(rows):
+            # A class that is edited together with its events is folded only afterwards.
+            found[key] = (born if precision == "day" else None, entry_class or animal_class)
     return found
 
 
@@ -60,12 +64,16 @@ def _check_pointers(work: Work, wanted: list[NewEvent]) -> None:
             work.refuse("The event to be corrected is not in this outfit's record.")
 
 
-def _check_one(work: Work, one: NewEvent, known: Mapping[UUID, date | None]) -> None:
+def _check_one(work: Work, one: NewEvent, known: Known) -> None:
     if one.animal_id not in known:
         work.refuse("That animal is not in this outfit's record.", animal_id=one.animal_id)
         return
+    born, animal_class = known[one.animal_id]
     for reason in check_event(one.kind, dict(one.data)):
         work.refuse(reason, field_name="data", animal_id=one.animal_id)
+    unfit = class_fault(one.kind, animal_class)
+    if unfit:
+        work.refuse(unfit, field_name="kind", animal_id=one.animal_id)
     if "weight" in one.data and not (one.weight_ng and one.weight_ng > 0):
         work.refuse("A weight must be more than nothing.", field_name="weight", animal_id=one.animal_id)
     if one.happened_on and one.happened_on > work.today:
@@ -75,7 +83,6 @@ def _check_one(work: Work, one: NewEvent, known: Mapping[UUID, date | None]) -> 
             animal_id=one.animal_id,
         )
     _check_course(work, one)
-    born = known[one.animal_id]
     if one.happened_on and born and one.happened_on < born:
         work.refuse(
             f"The animal was born on {born}; this is dated {one.happened_on}.",
