@@ -54,6 +54,15 @@ def weaned(*calf: object) -> Decimal:
     return adjusted_weaning_weight(Weaned(*calf)).rounded(2)  # type: ignore[arg-type]
 
 
+def yearling_at(age: int) -> str:
+    calf = Weaned(660, 209, STEER, 80, MATURE)
+    try:
+        adjusted_yearling_weight(1085, age, calf, adjusted_weaning_weight(calf))
+    except ValueError:
+        return "not adjusted"
+    return "adjusted"
+
+
 def refused(age: int) -> str:
     try:
         weaned(500, age, BULL, 80, MATURE)
@@ -169,6 +178,26 @@ CHECKS = [
         "2025-10-11",
         lambda: due_from_service(day("2025-01-01")).expected,
     ),
+    Check(
+        "DT-5 July",
+        "bred 2025-07-01, 283 days; printed tables say Apr 9 or Apr 8",
+        "computed",
+        "2026-04-10",
+        lambda: due_from_service(day("2025-07-01")).expected,
+    ),
+    *(
+        Check(
+            f"GL {breed}",
+            f"bred 2025-01-01, {breed}, {days} days",
+            "Torell, University of Nevada Cooperative Extension; date computed",
+            expected,
+            lambda breed=breed: due_from_service(day("2025-01-01"), breed=breed).expected,
+        )
+        for breed, days, expected in (
+            ("Jersey", 279, "2025-10-07"), ("Angus", 281, "2025-10-09"), ("Shorthorn", 282, "2025-10-10"),
+            ("Hereford", 285, "2025-10-13"), ("Continental", 289, "2025-10-17"), ("Brahman", 292, "2025-10-20"),
+        )
+    ),
     *(
         Check(
             f"AOD-1 dam {years}",
@@ -230,6 +259,16 @@ CHECKS = [
             lambda age=age: refused(age),
         )
         for age in (159, 251)
+    ),
+    *(
+        Check(
+            f"YW window at {age}",
+            f"yearling weight at {age} days of age; the guideline takes 320 to 410",
+            f"{BIF}, Yearling Weight",
+            expected,
+            lambda age=age: yearling_at(age),
+        )
+        for age, expected in ((319, "not adjusted"), (320, "adjusted"), (410, "adjusted"), (411, "not adjusted"))
     ),
     Check("RATIO-1", "550 among 550, 500 and 450", f"{BIF}, Contemporary Groups; numbers constructed", "110.0", ratio),
     Check(
@@ -302,6 +341,19 @@ CHECKS = [
         f"{BIF}, Scrotal Circumference; numbers constructed",
         "34.561",
         lambda: adjusted_scrotal_circumference(34, 350, "Angus").rounded(3),
+    ),
+    *(
+        Check(
+            f"SC-1 {breed}",
+            f"{breed} 34.0 cm at 350 days",
+            f"{BIF}, factors of Geske, Schalles and Zoellner 1995; numbers constructed",
+            expected,
+            lambda breed=breed: adjusted_scrotal_circumference(34, 350, breed).rounded(4),
+        )
+        for breed, expected in (
+            ("Charolais", "34.7575"), ("Gelbvieh", "34.7575"), ("Hereford", "34.6375"), ("Limousin", "34.8850"),
+            ("Red Angus", "34.4860"), ("Simmental", "34.8145"),
+        )
     ),
     Check("SPA-1", "300 exposed, 255 weaned; prints 85 %", UNL, "85.00 %", lambda: rate("weaning")),
     Check("SPA-2", "300 exposed, 37 open; prints 87.7 %", UNL, "87.67 %", lambda: rate("pregnancy")),
@@ -543,6 +595,44 @@ LEFT_OUT = [
         "gestation of males, of cows",
         "+1.5 and +1.9 days",
         "means of one review; a due date is no closer than ±12 days",
+    ),
+    LeftOut(
+        "537 and 490 lb", "calves of days 1-21 weigh 47 lb more than those of days 22-42", "a difference of herd means"
+    ),
+    LeftOut(
+        "240 of 1,710 cows sold", "14 % of the opening, 144 + 96 by grade", "grades of cull cows are not recorded"
+    ),
+    LeftOut(
+        "calf crop of 2018",
+        "26,600 + 9,802.7 = 36,402.7 thousand, 73.1 %",
+        "halves of a year, which no report sums",
+    ),
+    LeftOut(
+        "unit livestock prices",
+        "calf $15 and $7.50 more a year",
+        "from memory; a matter of taxes, which are not done",
+    ),
+    LeftOut(
+        "mean of 43,629 lots",
+        "354 to 619 kg in 167 days, 1.55 kg a day",
+        "means of lots: their quotient is another figure",
+    ),
+    LeftOut(
+        "all 72 pigs of dietox",
+        "mean 0.96008, from 0.65974 to 1.16753 kg a day",
+        "the data are not kept here; ADG-3 is of them",
+    ),
+    LeftOut(
+        "17,184 guesses of a cow",
+        "mean 1,287.1 lb of a true 1,355",
+        "guesses are not data; no weight is taken of them",
+    ),
+    LeftOut("shrink by the hour", "3.5 % in three hours, 2.5 % in a morning", "the outfit enters its own shrink"),
+    LeftOut("teeth, body condition", "what is seen at each age and score", "descriptions, no arithmetic"),
+    LeftOut(
+        "cascade minima",
+        "28 days, or half as long again as the label",
+        "of another country; a veterinarian sets it",
     ),
     LeftOut("UW-Extension dates", "calve about 1 May, breed 23 July", "the source itself says approximate"),
     LeftOut(

@@ -49,6 +49,11 @@ def dotted(digits: str) -> str:
     return dotted_hex(ElectronicNumber.from_digits(digits))
 
 
+def words(digits: str) -> str:
+    word = ElectronicNumber.from_digits(digits).word
+    return f"{dotted(digits)}, {word:016X}, {reversed_word(word):016X}"
+
+
 def premises(written: str) -> str:
     try:
         reading = read_premises(written)
@@ -67,10 +72,10 @@ def metal(written: str) -> str:
     return ", ".join([tag.number, tag.pattern, tag.state_hint or ""])
 
 
-def need(animal_class: str, months: int, *, is_dairy: bool = False) -> str:
+def need(animal_class: str, months: int, *, is_dairy: bool = False, journey: Journey = Journey.ORDINARY) -> str:
     years, rest = divmod(5 - months, 12)
     born = date(2026 + years, rest + 1, 1)
-    found = need_of(Traveller(animal_class, born, is_dairy=is_dairy), Journey.ORDINARY, date(2026, 6, 1))
+    found = need_of(Traveller(animal_class, born, is_dairy=is_dairy), journey, date(2026, 6, 1))
     return "required" if found else "not required"
 
 
@@ -108,6 +113,20 @@ CHECKS = [
     ),
     Check(
         "E09 dotted", "999012345678901", "CRAN ISO11784Tools tests", "3E7.02DFDC1C35", lambda: dotted("999012345678901")
+    ),
+    *(
+        Check(f"E09 {digits[-3:]}", digits, "CRAN ISO11784Tools tests", expected, lambda digits=digits: words(digits))
+        for digits, expected in (
+            ("999012345678902", "3E7.02DFDC1C36, 8000F9C2DFDC1C36, 6C383BFB439F0001"),
+            ("999012345678910", "3E7.02DFDC1C3E, 8000F9C2DFDC1C3E, 7C383BFB439F0001"),
+        )
+    ),
+    Check(
+        "E05 no animal",
+        "999000000001337 with the animal bit off",
+        COMPUTED,
+        "CRC 9ADB",
+        lambda: f"CRC {crc16(ElectronicNumber(999, 1337, False, 0).word.to_bytes(8, 'little')):04X}",
     ),
     Check(
         "E10 dotted",
@@ -194,6 +213,16 @@ CHECKS = [
             ("P08 of 8", "A1B2C3D4", "eCVI schema", "LID"),
         )
     ),
+    *(
+        Check(
+            f"P07 {written}",
+            f"{written}, a filler of the guide to the eCVI standard",
+            "computed: its last character doesn’t fit",
+            "check_character",
+            lambda written=written: code(read_premises, written),
+        )
+        for written in ("16SVG2Y", "T6BO2H9")
+    ),
     Check(
         "U01",
         "UK 123450, animals 1, 2, 3",
@@ -248,6 +277,8 @@ CHECKS = [
         Check(f"{name} {digits}", f"state of {digits}", source, state, lambda digits=digits: state_name(digits))
         for name, digits, source, state in (
             ("N06", "35", "Wisconsin state veterinarian", "Wisconsin"),
+            ("N06", "13", "USDA numeric code; seen in a source that was not noted", "Vermont"),
+            ("N06", "34", "Michigan laboratory form", "Michigan"),
             ("N07", "48", "from memory", "Kansas"),
             ("N08", "57", "from memory", "Georgia"),
             ("N08", "58", "from memory", "Florida"),
@@ -267,6 +298,13 @@ CHECKS = [
         "9 CFR 86.4, by Nebraska and Indiana",
         "not required",
         lambda: need("steer", 12),
+    ),
+    Check(
+        "R03 shown",
+        "beef heifer of 5 months at a show",
+        "9 CFR 86.4, by Indiana, Ohio State and Kentucky Extension",
+        "required",
+        lambda: need("heifer", 5, journey=Journey.SHOW),
     ),
     Check(
         "R04",
@@ -297,7 +335,11 @@ CHECKS = [
         for name, source, years in (
             ("Y01", "Beef Improvement Federation", ((2024, "M"), (2025, "N"), (2026, "P"))),
             ("Y02", "Beef Improvement Federation", ((2034, "Z"), (2035, "A"))),
-            ("Y03", "University of Missouri Extension", ((1969, "A"), (1991, "A"), (2003, "N"), (2008, "U"))),
+            (
+                "Y03",
+                "University of Missouri Extension",
+                ((1969, "A"), (1991, "A"), (2003, "N"), (2008, "U"), (2009, "W"), (2010, "X"), (2012, "Z")),
+            ),
         )
         for year, letter in years
     ),
@@ -367,6 +409,37 @@ CHECKS = [
 ]
 
 LEFT_OUT = [
+    LeftOut("F12", "a telegram of zeros with a valid checksum", "the same as E13"),
+    LeftOut(
+        "985121004515220",
+        "a comment in a general radio client, 37FF65B88EF94",
+        "it doesn’t agree with the layout itself",
+    ),
+    LeftOut(
+        "PL 00 50136 9726 X",
+        "second Polish formula, 7",
+        "holds for listed old series; their list was not at hand",
+    ),
+    LeftOut(
+        "GRid A1-2425G-ABC1234002-M",
+        "ISO 7064 Mod 37,36 over 17 characters",
+        "from memory; a number of another trade",
+    ),
+    LeftOut(
+        "538, 0637",
+        "Northern Irish herd numbers padded to 530008, 060037",
+        "not read here; no EID is made of them",
+    ),
+    LeftOut(
+        "eCVI patterns",
+        "regular expressions of the schema",
+        "E04, N03 and P08 hold where they differ from the numbers",
+    ),
+    LeftOut(
+        "bits 2 to 16",
+        "retagging counter, user field, visual digit",
+        "E12 has the counter; the rest has no published value",
+    ),
     LeftOut("F1 to F11", "the worked telegrams of section 1.6", "the same numbers as E02, E05 to E12 and E20"),
     LeftOut(
         "R07",
