@@ -14,10 +14,11 @@ from pathlib import Path
 
 import httpx
 
-from tests.faults.long.people import LINES, Device, Office
+from tests.faults.long.people import Device, Office
 from tests.faults.long.town import FAKETIME, Town
 
-DEVICES, EACH = 4, 50
+DEVICES, EACH, LINES = 4, 50, 150
+HEAD = DEVICES * EACH + LINES
 SET_UP = f"""
 import json
 from herd.accounts.services import open_outfit
@@ -25,7 +26,7 @@ from herd.sync.devices import enrol, make_device
 from herd.sync.models import DeviceKind, DeviceRole
 from tests.bench.filling import fill_herd
 outfit = open_outfit(code="bench", name="Kettle Bench")
-fill_herd(outfit, {DEVICES * EACH}, {EACH}, 1)
+fill_herd(outfit, {HEAD}, {EACH}, 1)
 def token(name, role):
     made = make_device(outfit=outfit, name=name, kind=DeviceKind.SCALE, role=role, by=None)
     return enrol(made[1]).token
@@ -122,7 +123,7 @@ def main(seconds: float, seed: int) -> int:
         town.build()
         office_token, *tokens = json.loads(town.run(SET_UP).splitlines()[-1])
         is_over = threading.Event()
-        office = Office(town.address, office_token, is_over)
+        office = Office(town.address, office_token, range(DEVICES * EACH, HEAD), is_over)
         devices = [
             Device.enrolled(folder / f"{n}.db", town.address, token, range(n * EACH, (n + 1) * EACH), is_over)
             for n, token in enumerate(tokens)
@@ -188,7 +189,8 @@ def _report(done: Counter[str], office: Office, devices: list[Device], seen: dic
     for sentence, holds in found.items():
         print(f"{'yes' if holds else 'NO':>4}  {sentence}")  # noqa: T201
     if not all(found.values()):
-        print({day: seen["days"].get(day) for day in office.days if seen["days"].get(day) != ["applied", LINES]})  # noqa: T201
+        kept = {"operations": len(seen["operations"]), "applied": len(seen["applied"]), "captured": len(captured)}
+        print(kept, [day for day in seen["days"].items() if day not in acknowledged.items()])  # noqa: T201
     return 0 if all(found.values()) else 1
 
 

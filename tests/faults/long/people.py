@@ -14,11 +14,10 @@ from herd.client import Client, ClientError
 from herd.client.client import Surroundings
 from herd.client.clocks import clocks_of_machine
 from herd.client.store import Store
-from tests.bench.filling import eid
+from tests.bench.filling import eid, pounds
 
 BEGAN = datetime(2026, 10, 26, 14, 0, tzinfo=UTC)
 FIRST_DAY = date(2025, 1, 2)
-LINES = 150
 
 
 @dataclass
@@ -44,8 +43,8 @@ class Device(threading.Thread):
             for _ in range(5):
                 turn, place = divmod(len(self.captured), len(self.heads))
                 at = BEGAN + timedelta(hours=turn, seconds=place)
-                pounds = str(1_000 + len(self.captured) % 200)
-                self.captured.append(str(client.weigh(eid(self.heads[place]), pounds, "lb", at=at)))
+                head = self.heads[place]
+                self.captured.append(str(client.weigh(eid(head), str(pounds(head, 2026) + 5), "lb", at=at)))
             self._sync(client)
             time.sleep(random.uniform(0.2, 1.0))
         while self._sync(client) is False:
@@ -76,6 +75,7 @@ class Office(threading.Thread):
 
     address: str
     token: str
+    heads: range
     is_over: threading.Event
     days: list[str] = field(default_factory=list)
     failures: int = 0
@@ -107,7 +107,7 @@ class Office(threading.Thread):
 
     def _bring(self, web: httpx.Client) -> None:
         on = FIRST_DAY + timedelta(days=len(self.days))
-        lines = [f"{eid(number)},{900 + (number + len(self.days)) % 300}" for number in range(LINES)]
+        lines = [f"{eid(head)},{pounds(head, 2025) + len(self.days) % 9}" for head in self.heads]
         content = "\n".join(["EID,Weight (lb)", *lines]).encode()
         key = {"Idempotency-Key": str(uuid4())}
         while not self.is_over.is_set():
