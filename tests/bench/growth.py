@@ -3,7 +3,7 @@
     .venv/bin/python -m tests.bench.growth --heads 10000 100000 --outfits 1 10 [--engine sqlite|postgresql]
 
 The exponent is that of a power law through the first and the last size: 0 where size costs nothing, 1 where ten times
-the herd costs ten times as long. With more outfits the one that is asked keeps 10,000 head, each other one has 1,000.
+the herd costs ten times as long. With more outfits the one that is asked keeps 10,000 head, each other one has 200.
 """
 
 import argparse
@@ -22,7 +22,7 @@ from tests.bench.filling import eid, fill_herd, multiply_herd, spread_herd
 from tests.bench.scratch import scratch_installation
 from tests.bench.serving import scratch_database
 
-PEN, MOST_FILLED, OWN_HEAD, OTHERS_HEAD = 500, 10_000, 10_000, 1_000
+PEN, MOST_FILLED, OWN_HEAD, OTHERS_HEAD = 500, 10_000, 10_000, 200
 TURNS = 5
 
 
@@ -96,7 +96,7 @@ def questions(head: int, outfits: int) -> Iterator[tuple[str, Callable[[], Any]]
         multiply_herd(filled, head // filled)
     if outfits > 1:
         others = [open_outfit(code=f"o{number}", name=f"Other {number}") for number in range(outfits - 1)]
-        fill_herd(others[0], OTHERS_HEAD, PEN, weighings=1)
+        fill_herd(others[0], OTHERS_HEAD, OTHERS_HEAD, weighings=1)
         spread_herd(others[0])
     person = Person.objects.create_user(username="bench", password="a bench of some length")
     OutfitPerson.objects.create(outfit=outfit, person=person, role=Role.OWNER)
