@@ -170,7 +170,7 @@ def _take_header(rows: list[Record], first: int, group: int | None, layout: Layo
         record = rows[place]
         if record.cells == rows[first].cells:
             layout.passed[record.line] = "header repeated"
-        elif is_units_row(record.cells) and len(record.cells) <= width + 1:
+        elif is_units_row(record.cells) and len(record.cells) <= width + 1 and not _is_known(record.cells, columns):
             layout.passed[record.line] = "row of units"
         elif _names_too(rows, place, odds, width):
             names.append(record)
@@ -183,6 +183,11 @@ def _take_header(rows: list[Record], first: int, group: int | None, layout: Layo
     layout.header = _joined(layout.header_rows)
     layout.data_from = rows[place].line if place < len(rows) else rows[-1].line + rows[-1].span
     layout.width = max(len(layout.header), 1)
+
+
+def _is_known(cells: list[str], columns: list[Column]) -> bool:
+    """True when a cell is written in further rows as well, as letters that are codes are and units are not."""
+    return any(cell.strip() and column.values[cell.strip()] > 1 for cell, column in zip(cells, columns, strict=False))
 
 
 def _names_too(rows: list[Record], place: int, odds: float, width: int) -> bool:

@@ -4,6 +4,7 @@ import unicodedata
 from functools import cache
 
 _OFTEN = frozenset("äöüßÄÖÜéèêëàâáãåæçîïíìñóòôõøœúùûÉÈÀÂÁÅÆÇÍÑÓÔÕØÚ€°²³½¼¾µ–—‘’“”„•…«»§£\u00a0ºª¿¡®©×±")
+_NEVER_AFTER_LETTERS = frozenset("§£€«“‘„¿¡©±½¼¾•")
 _LETTERS_IN_A_ROW = 3
 
 
@@ -35,7 +36,7 @@ def _mark(before: str, sign: str, after: str) -> float:
 
 def _mark_of_other(before: str, sign: str, after: str) -> float:
     """Signs that are no letters stand between words or at figures; the apostrophe alone stands within."""
-    if before.isalpha() and after.isalpha() and sign not in "’-":
+    if before.isalpha() and (sign in _NEVER_AFTER_LETTERS or (after.isalpha() and sign not in "’-")):
         return -1.0
     return 0.95 if sign in _OFTEN else -0.3
 

@@ -66,8 +66,8 @@ def _is_header(written: list[Record], place: int, layout: Layout, *, usual: int,
     series = series_of([cell.strip() for cell in cells], columns)
     if any(kind_of(cell) in TYPED for place, cell in enumerate(cells) if place not in series):
         return False
-    # One or two rows below are too few to tell names from values by; then those above must speak for names as well.
-    if not is_other and len(following) < 3 and header_odds(cells, layout.columns) < 2.0:
+    # Few rows below tell little about names and values; those above must speak for names as well, or not against.
+    if not is_other and header_odds(cells, layout.columns) < (2.0 if len(following) < 3 else 0.0):
         return False
     # A gap and another width together tell a new table already; its first row then needs to say little.
     return header_odds(cells, columns) > ((0.0 if is_other else 2.0) if has_gap else 4.0)

@@ -34,7 +34,7 @@ def walk_days(days: int, head: int) -> Iterator[Given]:
     from tests.noisy.days import make_day  # noqa: PLC0415
     from tests.noisy.test_noisy_days import stage  # noqa: PLC0415
 
-    found, true, rows, herds, seconds = set(), set(), [], [], 0.0
+    found, named, true, rows, herds, seconds = set(), set(), set(), [], [], 0.0
     for seed in range(3_000, 3_000 + days):
         noisy = make_day(seed, head=head)
         day = stage(open_outfit(code=f"linking-{seed}", name=f"Linking {seed}"), None, noisy)
@@ -50,10 +50,14 @@ def walk_days(days: int, head: int) -> Iterator[Given]:
             rows.append(_row(seed, key, numbers.get("eid"), numbers.get("vid"), numbers.get("vid_colour")))
             if truth.get(key[1:]):
                 true.add((key, truth[key[1:]]))
+            best = one.animal_id or (one.verdict.best.animal_id if one.verdict.best else None)
             if one.animal_id and not one.state:
                 found.add((key, one.animal_id))
+            if best:
+                named.add((key, best))
         herds += [_row(seed, one.id, one.eid, one.vid, one.colour) for one in noisy.herd]
-    yield "the product's matcher", found, true, seconds
+    yield "the product's matcher, accepted alone", found, true, seconds
+    yield "accepted, or named first when it asks", named, true, seconds
     yield from _by_splink(rows, herds, true)
 
 

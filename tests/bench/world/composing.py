@@ -112,7 +112,7 @@ def drafted(chance: Random, pool: Pool, *, longest: int = 45) -> Draft:
     places = sorted(chance.sample(range(len(header)), width))
     count = chance.choice((3, 6, 10, 18, 30, longest))
     rows = [[row[place] for place in places] for row in rows[:count]]
-    return Draft(chance, pool, [header[place] for place in places], [row for row in rows if row[0].strip()])
+    return Draft(chance, pool, [header[place] for place in places], [row for row in rows if row[0].strip()] or rows)
 
 
 def spelt(draft: Draft) -> None:

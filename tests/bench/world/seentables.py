@@ -122,4 +122,57 @@ def catalogue(chance: Random) -> tuple[list[str], Rows]:
     return header, rows
 
 
-FURTHER = (months, numbered, questions, bills, neighbours, logger, catalogue)
+def coded(chance: Random) -> tuple[list[str], Rows]:
+    """Names of columns that are codes, over answers that are small numbers and letters."""
+    header = ["form", "Q1", "Q2a", "Q2b", "Q3", "Q4", "Q5_other"]
+    rows = [
+        [
+            f"F-{place + 300}",
+            str(chance.randint(1, 5)),
+            chance.choice("ABC"),
+            chance.choice(("A", "B", "")),
+            chance.choice(("y", "n", "dk")),
+            str(chance.randint(0, 1)),
+            chance.choice(("", "", "too dry", "ask my son")),
+        ]
+        for place in range(COUNT)
+    ]
+    return header, rows
+
+
+def probes(chance: Random) -> tuple[list[str], Rows]:
+    """Instruments whose columns are letters with a number, over exponents, signs and instants."""
+    header = ["utc", "p1", "p2", "p3", "bat", "gps_n", "gps_w"]
+    rows = [
+        [
+            f"2026-06-{1 + place % 28:02d}T{place % 24:02d}:15:00Z",
+            f"{chance.gauss(0, 3):.4f}",
+            f"{chance.gauss(0, 1e-3):.2e}",
+            f"{chance.randint(-40, 40):+d}",
+            f"{chance.uniform(3, 4):.2f} V",
+            f"{chance.uniform(41, 46):.6f}",
+            f"-{chance.uniform(104, 110):.6f}",
+        ]
+        for place in range(COUNT)
+    ]
+    return header, rows
+
+
+def contacts(chance: Random) -> tuple[list[str], Rows]:
+    """Persons with numbers to call, codes of places and dates that are but months."""
+    header = ["who", "calls at", "zip", "since", "owes", "e-mail"]
+    rows = [
+        [
+            f"{chance.choice(('Ana', 'Per', 'Zoë', 'Bo'))} {chance.choice(('Ortiz', 'Lund', 'O’Hara', 'Groß'))}",
+            f"+{chance.randint(1, 60)} {chance.randint(100, 999)} 555 {place:03d}",
+            f"{chance.randint(100, 99999):05d}",
+            f"{chance.randint(1, 12):02d}/{chance.randint(2001, 2025)}",
+            f"{chance.randint(0, 3000):,}.00",
+            f"p{place}@ranch.example",
+        ]
+        for place in range(COUNT)
+    ]
+    return header, rows
+
+
+FURTHER = (months, numbered, questions, bills, neighbours, logger, catalogue, coded, probes, contacts)
