@@ -63,3 +63,17 @@ def test_an_office_put_back_gets_again_what_was_kept(world: World):
     assert rules(world.office) == []
     world.settle()
     assert [rules(place) for place in world.places] == [[("unknown_tag", "set_aside")]] * 3
+
+
+def test_a_recipe_that_the_office_does_not_take_is_kept_here_and_stops_nothing(world: World):
+    keeps(world.laptop, "set_aside")
+    with world.laptop.at.here():
+        columns = [{"index": place, "kind": "eid"} for place in range(1_001)]
+        recipe = {"layout": LAYOUT, "name": "wide.csv", "columns": columns}
+        kept.follow_recipes(outfit=world.laptop.at.outfit, recipes=[recipe], dropped=[], where="a desk")
+    world.settle()
+    assert rules(world.office) == [("unknown_tag", "set_aside")]
+    with world.laptop.at.here():
+        assert Recipe.objects.get().name == "wide.csv"
+    with world.office.at.here():
+        assert not Recipe.objects.exists()
