@@ -49,7 +49,7 @@ class Way(Walk):
             self.kept[at].backup.put_back()
         self.done.was_put_back(at, self.kept[at])
 
-    @rule(at=SIBLINGS, fault=st.sampled_from(FAULTS), call=st.integers(0, 5), statements=st.integers(0, 60))
+    @rule(at=SIBLINGS, fault=st.sampled_from(FAULTS), call=st.integers(0, 8), statements=st.integers(0, 60))
     def syncs(self, at: int, fault: str, call: int, statements: int) -> None:
         """A round that may be cut: one call does not come through, or the office's database goes away in it."""
         calls = 0
