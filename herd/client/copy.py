@@ -9,6 +9,8 @@ from herd.client.store import Store
 Card = dict[str, Any]
 # A tag's kind, number and colour.
 Number = tuple[str, str, str]
+# One for all: to make one takes as long as to write a card with it.
+WRITE = json.JSONEncoder(separators=(",", ":")).encode
 # So many staged items are shown at a time, so that memory stays flat.
 STEP = 5_000
 # So many ids go into one question; old builds of SQLite take no more than 999.
@@ -34,7 +36,7 @@ def read_item(found: dict[str, Any], line: str = "") -> Item:
     card = found.get("card") or {}
     # The card stands last in its line: to write it anew would take longer than all else.
     is_last = bool(line) and next(reversed(found)) == "card"
-    text = line[line.index('"card":') + 7 : line.rindex("}")] if is_last else json.dumps(card, separators=(",", ":"))
+    text = line[line.index('"card":') + 7 : line.rindex("}")] if is_last else WRITE(card)
     return Item(str(found["kind"]), str(found["id"]), str(found["state"]), found.get("into"), card, text)
 
 
