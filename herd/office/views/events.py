@@ -28,7 +28,7 @@ from herd.registry.models import Animal, Event
 from herd.registry.services import events
 from herd.registry.services.batch import NewEvent
 from herd.registry.services.refused import Refused
-from herd.values.eventkinds import EVENT_KINDS
+from herd.values.eventkinds import EVENT_KINDS, class_fault
 
 
 class VoidForm(forms.Form):
@@ -60,7 +60,8 @@ def new(request: OfficeRequest, animal_id: UUID) -> HttpResponse:
             told = f"Recorded: {kind.label} of {name}.{say_consequence(event, request.outfit)}"
             tell_written(request, told, animal_id)
             return redirect("office:animal", animal_id)
-    context = {"title": f"Record: {kind.label}", "button": "Record", "kinds": list(EVENT_KINDS.values())}
+    kinds = [one for one in EVENT_KINDS.values() if not class_fault(one.key, animal.animal_class)]
+    context = {"title": f"Record: {kind.label}", "button": "Record", "kinds": kinds}
     return _page(request, animal, name, form, context)
 
 
