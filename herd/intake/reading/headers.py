@@ -14,6 +14,7 @@ _VALUES = {TEXT: 0.35, CODE: 0.12, EMPTY: 0.1, NUMBER: 0.28, DATE: 0.12, MISSING
 _NAME_SHAPES = frozenset({"a", "A", "Aa", "a a", "A A", "a_a", "A_A", "a.a", "Aa a", "a a a", "A a", "a_a_a"})
 _MOST_ROWS = 120
 _PRIOR = 1.0
+_FEW = 0.15
 
 
 @dataclass(slots=True)
@@ -86,29 +87,32 @@ def is_short_number(cell: str) -> bool:
 def series_of(cells: list[str], columns: list[Column]) -> frozenset[int]:
     """Places of whole numbers that rise from left to right as years, days or turns do that columns are called by.
 
-    They must be years that follow each other, or be written unlike the figures below; there must be a name beside
+    They must be years over figures that are none, or be written unlike the figures below; there must be a name beside
     them, since a list may begin with tags that rise; and the row below must not be one more such row.
     """
     places = [place for place, cell in enumerate(cells[: len(columns)]) if is_short_number(cell)]
-    rising = _rises([cells[place] for place in places])
-    if rising is None or len(places) == len(cells) or not any(columns[place].count for place in places):
+    names, below = [cells[place] for place in places], [columns[place] for place in places]
+    count = sum(column.count for column in below)
+    if not _rises(names) or len(places) == len(cells) or not count:
         return frozenset()
-    if _rises([next(iter(columns[place].values), "") for place in places]) is not None:
+    if all(map(_is_year, names)):
+        alike = sum(times for column in below for cell, times in column.values.items() if _is_year(cell))
+    elif _rises([next(iter(column.values), "") for column in below]):
         return frozenset()
-    alike = sum(columns[place].shapes[shape_of(cells[place])] for place in places)
-    follows = rising == len(places) - 1 >= 2 and all(1900 <= int(cells[place]) < 2100 for place in places)
-    few = 0.15 * sum(columns[place].count for place in places)
-    return frozenset(places) if alike <= few or follows else frozenset()
+    else:
+        alike = sum(column.shapes[shape_of(name)] for name, column in zip(names, below, strict=True))
+    return frozenset(places) if alike <= _FEW * count else frozenset()
 
 
-def _rises(numbers: list[str]) -> int | None:
-    """From the first to the last of whole numbers that each exceed the one before; else None."""
+def _is_year(text: str) -> bool:
+    return is_short_number(text) and 1900 <= int(text) < 2100
+
+
+def _rises(numbers: list[str]) -> bool:
+    """True when these are two or more whole numbers that each exceed the one before."""
     if len(numbers) < 2 or not all(number.isdecimal() for number in numbers):
-        return None
-    values = [int(number) for number in numbers]
-    if any(one >= other for one, other in pairwise(values)):
-        return None
-    return values[-1] - values[0]
+        return False
+    return all(int(one) < int(other) for one, other in pairwise(numbers))
 
 
 def _cell_odds(cell: str, column: Column) -> float:

@@ -175,4 +175,15 @@ def contacts(chance: Random) -> tuple[list[str], Rows]:
     return header, rows
 
 
-FURTHER = (months, numbered, questions, bills, neighbours, logger, catalogue, coded, probes, contacts)
+def yearly(chance: Random) -> tuple[list[str], Rows]:
+    """Names of columns that are years, over counts."""
+    header = ["County", "Kind of stock", *(str(year) for year in range(2015, 2021))]
+    rows = [
+        [f"{chance.choice(('Elk', 'Pine', 'Sand'))} {place}", chance.choice(("cows", "ewes", "mares and foals"))]
+        + [str(chance.randint(40, 9900)) for _ in range(6)]
+        for place in range(COUNT)
+    ]
+    return header, rows
+
+
+FURTHER = (yearly, months, numbered, questions, bills, neighbours, logger, catalogue, coded, probes, contacts)
