@@ -151,7 +151,8 @@ def test_the_named_proxy_alone_says_who_asked(proxy, peer, said, address, scheme
     assert (seen["REMOTE_ADDR"], seen.get("HTTP_X_FORWARDED_PROTO")) == (address, scheme)
 
 
-def test_the_web_server_serves_counts_over_its_processes_and_ends(tmp_path, named_database):
+def test_the_web_server_serves_counts_over_its_processes_and_ends(tmp_path, named_database, upgraded):
+    shutil.copytree(upgraded, tmp_path, dirs_exist_ok=True)
     port = free_port()
     more = {"NOTCHBOOK_BIND": f"127.0.0.1:{port}", "NOTCHBOOK_METRICS_TOKEN": "watcher", **named_database}
     done = subprocess.run(
