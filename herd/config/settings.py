@@ -142,6 +142,8 @@ REST_FRAMEWORK = {
     "DEFAULT_PARSER_CLASSES": ["api.parsers.PlainJSON"],
     "DEFAULT_THROTTLE_CLASSES": ["api.throttles.PerCaller"],
     "DEFAULT_THROTTLE_RATES": {"caller": read_text("NOTCHBOOK_API_RATE", "1200/min"), "enrolment": "20/min"},
+    # The address is the connection's own, or what the proxy has said of it; what a caller says counts for nothing.
+    "NUM_PROXIES": 0,
     "DEFAULT_SCHEMA_CLASS": "api.openapi.Told",
     "EXCEPTION_HANDLER": "api.problems.answer_problem",
     "UNAUTHENTICATED_USER": None,

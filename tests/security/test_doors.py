@@ -5,6 +5,7 @@ import re
 import subprocess
 
 import pytest
+from django.core.cache import cache
 from django.core.management import CommandError, call_command
 from django.test import Client
 from django.urls import reverse
@@ -77,6 +78,19 @@ def test_an_ipv6_visitor_is_counted_by_network_since_addresses_cost_nothing(cast
         tried(f"2001:db8:0:1::{number:x}", "not it")
     assert tried("2001:db8:0:1:ffff::1", PASSWORD) == 429
     assert tried("2001:db8:0:2::1", PASSWORD) == 302
+
+
+@pytest.mark.django_db
+def test_one_who_guesses_device_codes_is_not_taken_for_many_by_saying_so():
+    cache.clear()
+
+    def tried(number):
+        headers = {"X-Forwarded-For": f"203.0.113.{number}"}
+        answer = Client().post("/api/v1/enrol/", {"code": "AAAAA-AAAAA"}, "application/json", headers=headers)
+        return answer.status_code
+
+    assert 429 not in {tried(number) for number in range(20)}
+    assert tried(20) == 429
 
 
 @pytest.mark.parametrize(
