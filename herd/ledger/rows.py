@@ -243,7 +243,7 @@ def _converter(field: Any, kinds: set[type]) -> Callable[[Any], Any]:
         return date.isoformat if is_sqlite else (lambda value: value)
     if all(issubclass(kind, str) for kind in kinds):
         return str
-    if kinds == {datetime}:
+    if kinds == {datetime} and isinstance(field, models.DateTimeField):
         return cast(Callable[[Any], Any], connection.ops.adapt_datetimefield_value)
     return lambda value: field.get_db_prep_save(value, connection)
 
