@@ -69,7 +69,7 @@ def ship(play: Play, season: Season) -> None:
 
 
 def winter(play: Play, season: Season) -> None:
-    """Bulls and a few bred cows are bought; replacement heifers are weighed as yearlings."""
+    """Bulls and a few bred cows are bought; replacement heifers are weighed and measured as yearlings."""
     batch, chance = play.begin(f"Bulls bought, yearlings weighed {season.year + 1}"), play.chance
     used = {one.vid for one in play.heads}
     numbers = (number for number in range(1, 999) if f"B{number}" not in used)
@@ -83,6 +83,7 @@ def winter(play: Play, season: Season) -> None:
         if one.age_on(season.yearling) == 1 and one.born_on >= season.calving:
             days = (season.yearling - season.weaning).days
             weigh(batch, one, season.yearling, round(one.pounds + chance.gauss(1.25, 0.12) * days), "yearling")
+            tell(batch, one, "hip_height", season.yearling, height=f"{round(2 * (40 + one.pounds / 75)) / 2} in")
             tell(batch, one, "vaccination", season.yearling, product="brucellosis RB51", withdrawal_days=21)
 
 
