@@ -110,7 +110,7 @@ def day_file(head: int, rows: int) -> bytes:
     """A day's file with a weight and a pregnancy result for so many of the herd, spread over all of it."""
     lines = ["EID,Tag,Date,Time,Weight (lb),Preg"]
     for place in range(rows):
-        number, second = place * (head // rows), place % 36_000
+        number, second = place * head // rows, place % 36_000
         clock = f"{7 + second // 3600:02d}:{second // 60 % 60:02d}:{second % 60:02d}"
         weight = pounds(number, 2026) + place % 15
         lines.append(f"{eid(number)},{number + 1},{WORKED_ON},{clock},{weight},{RESULTS[place % 3]}")
