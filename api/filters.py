@@ -6,7 +6,7 @@ from typing import Any, ClassVar
 from uuid import UUID
 
 from django import forms
-from django.db.models import QuerySet
+from django.db.models import F, QuerySet
 from django_filters import rest_framework as filters
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema_field
@@ -129,12 +129,16 @@ class WearingFilter(Asked):
     """Wearings by number, animal, kind, and whether the tag is on now."""
 
     animal = IdOf(field_name="animal_id")
-    number = filters.CharFilter(field_name="tag__number")
+    number = filters.CharFilter(method="keep_number", label="The tag's number.")
     is_on = YesNo(method="keep_on", label="Whether the tag is on now.")
 
     class Meta:
         model = TagWearing
         fields: ClassVar[Any] = ["kind"]
+
+    def keep_number(self, rows: QuerySet[TagWearing], _: str, number: str) -> QuerySet[TagWearing]:
+        """Keep those of a number, which a database finds by outfit."""
+        return rows.filter(tag__outfit=F("outfit"), tag__number=number)
 
     def keep_on(self, rows: QuerySet[TagWearing], _: str, is_on: bool) -> QuerySet[TagWearing]:  # noqa: FBT001
         """Keep those that are on, or those that are off."""

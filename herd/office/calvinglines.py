@@ -144,7 +144,7 @@ def worn_keys(outfit: Outfit, numbers: Sequence[str]) -> set[tuple[str, str, str
     """Kind, number, colour and year of the tags among these numbers that are on an animal now."""
     found: set[tuple[str, str, str, int]] = set()
     for some in in_steps(dict.fromkeys(numbers)):
-        rows = TagWearing.objects.of(outfit).filter(tag__number__in=some, ended="")
+        rows = TagWearing.objects.of(outfit).filter(tag__outfit=outfit, tag__number__in=some, ended="")
         found.update(rows.values_list("kind", "tag__number", "tag__colour", "tag__issuer_year"))
     return found
 

@@ -74,7 +74,8 @@ def _animal(outfit: Outfit, form: LookUpForm) -> UUID | None:
 
 def _wearings(outfit: Outfit, number: str) -> list[TagWearing]:
     """The open wearings of a number, whatever its kind."""
-    rows = TagWearing.objects.of(outfit).filter(ended="", tag__number__in=spellings_of(number))
+    rows = TagWearing.objects.of(outfit).filter(ended="")
+    rows = rows.filter(tag__outfit=outfit, tag__number__in=spellings_of(number))
     return list(rows.select_related("tag").order_by("kind", "tag__colour", "pk")[:20])
 
 

@@ -108,7 +108,8 @@ def _unexplained(outfit: Outfit, after: str) -> Iterator[Doubt]:
 def _missing(outfit: Outfit, after: str) -> Iterator[Doubt]:
     rows = used_marks(outfit, now=True)
     for key, number, box_id, kind, colour in _stream(rows, after, "number", "box_id", "box__kind", "box__colour"):
-        worn = TagWearing.objects.of(outfit).filter(kind=kind, tag__number=number, ended="")
+        worn = TagWearing.objects.of(outfit).filter(kind=kind, ended="")
+        worn = worn.filter(tag__outfit=outfit, tag__number=number)
         worn = worn.filter(tag__colour=colour) if kind == TagKind.VID else worn
         for row in worn[:1]:
             reason = f"{number} is marked missing in its box, and is on an animal."

@@ -55,7 +55,8 @@ def _normal(text: str) -> str:
 
 
 def _wearings(outfit: Outfit, **where: object) -> Iterable[TagWearing]:
-    rows = TagWearing.objects.of(outfit).filter(animal__is_void=False, **where)
+    # The outfit of the tag as well, since a database finds numbers by outfit.
+    rows = TagWearing.objects.of(outfit).filter(animal__is_void=False, tag__outfit=outfit, **where)
     return rows.select_related("tag", "animal", "animal__group").order_by("-worn_from", "id")[:MOST]
 
 

@@ -222,8 +222,8 @@ def _tags(data: Mapping[str, Any]) -> list[dict[str, Any]]:
 
 
 def _is_worn(run: Run, tag: Mapping[str, Any]) -> bool:
-    worn = TagWearing.objects.of(run.outfit).filter(kind=tag["kind"], tag__number=tag["number"], ended="")
-    return worn.filter(tag__colour=tag["colour"]).exists()
+    worn = TagWearing.objects.of(run.outfit).filter(kind=tag["kind"], ended="")
+    return worn.filter(tag__outfit=run.outfit, tag__number=tag["number"], tag__colour=tag["colour"]).exists()
 
 
 def _group(run: Run, value: Any) -> UUID | None:

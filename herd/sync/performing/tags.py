@@ -104,7 +104,8 @@ def _number(sent: Sent, kind: str, member: str) -> TypedTag | Answer:
 
 
 def _worn(run: Run, kind: str, read: TypedTag) -> list[TagWearing]:
-    rows = TagWearing.objects.of(run.outfit).filter(kind=kind, tag__number=read.number, ended="")
+    rows = TagWearing.objects.of(run.outfit).filter(kind=kind, ended="")
+    rows = rows.filter(tag__outfit=run.outfit, tag__number=read.number)
     rows = rows.filter(tag__colour=read.colour) if read.colour else rows
     return list(rows.select_related("tag"))
 
