@@ -18,6 +18,8 @@ _MARKS = (
     (codecs.BOM_UTF16_LE, "utf-16-le"),
     (codecs.BOM_UTF16_BE, "utf-16-be"),
 )
+# Of equals the earlier is taken: pages of western letters, then of eastern and Greek ones.
+_OTHERS = ("mac_roman", "cp850", "cp1250", "cp1253")
 _CONTROLS = bytes(byte for byte in range(32) if byte not in (9, 10, 11, 12, 13, 26, 28, 29, 30, 31, 1, 2, 3, 4))
 
 
@@ -137,5 +139,5 @@ def _one_byte_encoding(odd: bytes) -> tuple[str, str]:
     if plausibility(odd, "cp1252") > 0.9:
         return "cp1252", "strict"
     best = charset_normalizer.from_bytes(odd).best()
-    names = ["cp1252", *([best.encoding] if best else []), "mac_roman", "cp850"]
+    names = ["cp1252", *([best.encoding] if best else []), *_OTHERS]
     return max(names, key=lambda name: plausibility(odd, name)), "replace"

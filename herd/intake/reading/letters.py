@@ -5,6 +5,7 @@ from functools import cache
 
 _OFTEN = frozenset("äöüßÄÖÜéèêëàâáãåæçîïíìñóòôõøœúùûÉÈÀÂÁÅÆÇÍÑÓÔÕØÚ€°²³½¼¾µ–—‘’“”„•…«»§£\u00a0ºª¿¡®©×±")
 _NEVER_AFTER_LETTERS = frozenset("§£€«“‘„¿¡©±½¼¾•")
+_NEVER_BEFORE_LETTERS = frozenset("£€²³¹¯±½¼¾")
 _LETTERS_IN_A_ROW = 3
 
 
@@ -38,7 +39,10 @@ def _mark_of_other(before: str, sign: str, after: str) -> float:
     """Signs that are no letters stand between words or at figures; the apostrophe alone stands within."""
     if before.isalpha() and (sign in _NEVER_AFTER_LETTERS or (after.isalpha() and sign not in "’-")):
         return -1.0
-    return 0.95 if sign in _OFTEN else -0.3
+    if after.isalpha() and sign in _NEVER_BEFORE_LETTERS:
+        return -1.0
+    is_closed_before_opened = sign in "’”" and after.isalpha() and not before.isalpha()
+    return 0.95 if sign in _OFTEN and not is_closed_before_opened else -0.3
 
 
 def _is_foreign_latin(sign: str) -> bool:

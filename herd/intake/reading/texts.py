@@ -15,6 +15,8 @@ from herd.intake.reading.words import header_words
 
 _LONGEST_LINE = 64 * 1024 * 1024
 _TAIL = 64 * 1024
+# Blanks and the usual delimiters: a file of these alone says nothing.
+_NOTHING = " \r\n\t\f\v\x00\x1a\ufeff,;|"
 
 Opener = Callable[[], BinaryIO]
 
@@ -41,8 +43,8 @@ class TextFile:
             size += len(line)
             if size > SAMPLE:
                 break
-        if not any(line.strip() for line in text.sample) and text.is_sampled_whole:
-            raise UnreadableFile("empty", "The file holds nothing but blank lines.")
+        if not any(line.strip(_NOTHING) for line in text.sample) and text.is_sampled_whole:
+            raise UnreadableFile("empty", "The file holds nothing but blank lines and empty cells.")
         text.dressing = dressing_of(text.sample)
         text.sample = [undressed(line, text.dressing) for line in text.sample]
         return text

@@ -1,6 +1,6 @@
 """Hand-written files that wear something around their lines, change the delimiter, or are named by numbers."""
 
-from tests.intake.reading.fixture_texts import LINES, Case, H, R, case, plain, with_line
+from tests.intake.reading.fixture_texts import LINES, Case, H, R, case, plain, refused, with_line
 
 PENS = ["Pen", "Fed by", "2023", "2024", "2025"]
 FED = [["North", "Ada", "412.5", "398.0", "401.5"], ["Creek", "Bo", "388.0", "371.5", "366.0"]]
@@ -10,6 +10,9 @@ NOTES = ["Tag", "Note", "Pen"]
 NOTED = [["K11", 'the "old" cow, again', "North"], ["K12", 'said "calm"', "Creek"], ["K13", "lame", "Creek"]]
 SPELT = ["Número", "Señal", "Año"]
 LETTERS = [["1", "corazón", "dañada"], ["2", "mañana", "caída"], ["3", "", "aún"]]
+
+WOJT = ["Gmina", "Rasa", "Sztuk"]
+GMINY = [["Żywiec", "łaciata", "12"], ["Dębno", "źrebię", "7"], ["Kościan", "śląska", "31"]]
 
 
 def dressed() -> list[Case]:
@@ -45,6 +48,8 @@ def dressed() -> list[Case]:
             NOTED,
         ),
         case("code-page-850", spelt.encode("cp850"), SPELT, LETTERS, dialect={"encoding": "cp850"}),
+        case("code-page-1250", plain([";".join(row) for row in [WOJT, *GMINY]]).encode("cp1250"), WOJT, GMINY),
+        refused("only-delimiters", "csv", b",,,\r\n,,,\r\n", "empty"),
         case("mac-roman", spelt.encode("mac_roman"), SPELT, LETTERS, dialect={"encoding": "mac_roman"}),
         case("remarks-longer-than-the-table", plain(["# by hand", "# not checked", "# twice", *LINES[:2]]), H, R[:1]),
         case("footer-mean", plain([*LINES, "Herd mean,,421,"]), H, R, dialect={"footer_lines": [6]}),
