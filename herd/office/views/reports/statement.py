@@ -52,7 +52,7 @@ HOW = {
 }
 SOURCE = (
     "Reconciliation of livestock inventories as taught for cow-calf outfits (H. Hughes, “Calculating gross income”)."
-    " A year under 365 days as a calf is common practice, no source."
+    " That an animal of less than 365 days counts as a calf is common practice, no source."
 )
 ABOUT = (
     "Opening is counted at the end of the day before the first, closing at the end of the last day. An animal under a"
