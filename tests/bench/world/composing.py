@@ -55,8 +55,6 @@ class Draft:
 
     def line(self, cells: list[str]) -> str:
         """One line of these cells in the file's way of writing."""
-        if len(self.delimiter) > 1:
-            return self.delimiter.join(cells)
         out = io.StringIO()
         how = {"minimal": csv.QUOTE_MINIMAL, "all": csv.QUOTE_ALL, "text": csv.QUOTE_NONNUMERIC}[self.quoting]
         typed = [_number(cell) if self.quoting == "text" else cell for cell in cells]

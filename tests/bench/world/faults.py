@@ -45,8 +45,6 @@ def blank_above(draft: Draft) -> bool:
 
 
 def names_its_delimiter(draft: Draft) -> bool:
-    if len(draft.delimiter) > 1:
-        return False
     draft.top.insert(0, f"sep={draft.delimiter}")
     return True
 
@@ -58,8 +56,6 @@ def no_header(draft: Draft) -> bool:
 
 def two_header_rows(draft: Draft) -> bool:
     """The names in two parts, one under the other."""
-    if any(" " not in name for name in draft.header[1:]) and draft.width < 3:
-        return False
     parts = [name.partition(" ")[::2] for name in draft.header]
     second = [lower or draft.chance.choice(draft.pool.asides) for _, lower in parts]
     draft.heads = [draft.line([upper for upper, _ in parts]), draft.line(second)]
