@@ -30,7 +30,7 @@ def header_words(cell: str) -> int:
 
 
 _UNIT = re.compile(
-    r"[\[(]?(?:kg|g|lbs?|pounds?|cm|mm|m|in|inch(?:es)?|ft|km/?h|m/s|mph|°?\s?[CF]|%|hpa|mbar|days?|d|h|min|s|ml|cc|"
+    r"[\[(]?(?:kg|g|lbs?|pounds?|cm|mm|m|in|inch(?:es)?|ft|km/?h|m/s|mph|°?\s?[CF]|%|hpa|mbar|days?|d|hours?|h|weeks?|months?|min|s|V|ml|cc|"
     r"iu|mg|eur|usd|\$|€|£|no\.?|n|yyyy-mm-dd|dd[./-]mm[./-]yy(?:yy)?|mm[./-]dd[./-]yy(?:yy)?|hh:mm(?::ss)?|"
     r"kg/d(?:ay)?|lbs?/d(?:ay)?|text|-|head|digits|date|m/f)[\])]?",
     re.IGNORECASE,
