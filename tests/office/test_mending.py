@@ -230,6 +230,20 @@ def test_a_correction_of_the_calf_left_as_shown_changes_nothing(ada_in, herd):
     assert not Change.objects.filter(subject_id=herd.calf, action="changed").exists()
 
 
+def test_a_correction_that_another_has_overtaken_is_written_only_when_it_is_sent_again(ada_in, as_person, cast, herd):
+    seen = Animal.objects.get(pk=herd.cow).revision
+    post(as_person(cast.cal), "animal-correct", herd.cow, **facts(breed="Angus", revision=seen))
+    late = facts(coat="red", revision=seen)
+    form = post(ada_in, "animal-correct", herd.cow, **late).context["form"]
+    assert "changed by somebody else" in form.non_field_errors()[0]
+    assert {"breed", "coat"} == set(form.errors) - {"__all__"}
+    assert Animal.objects.get(pk=herd.cow).coat == ""
+    meant = late | {"breed": "Angus", "revision": form["revision"].value()}
+    assert post(ada_in, "animal-correct", herd.cow, **meant).status_code == 302
+    cow = Animal.objects.get(pk=herd.cow)
+    assert (cow.breed, cow.coat) == ("Angus", "red")
+
+
 def test_an_animal_is_registered_with_tags_group_and_dam(ada_in, herd):
     data = {
         "vid": "901", "colour": "white", "eid": FREE_EID, "entry_class": "heifer", "group": herd.group,

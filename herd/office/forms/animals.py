@@ -18,6 +18,12 @@ CLASS_CHOICES = [("", "not known"), *((word.value, word.value) for word in Anima
 PRECISIONS = [("day", "the day"), ("month", "the month"), ("year", "the year")]
 
 
+OVERTAKEN = (
+    "This animal was changed by somebody else while the page was open. What differs from the record of now is marked; "
+    "look at it, and send it again if it is right."
+)
+
+
 class FactsForm(forms.Form):
     """Facts of an animal; `dam` and `sire` are any number of theirs."""
 
@@ -94,6 +100,17 @@ class CorrectForm(FactsForm):
     """Facts of an animal put right, with the reason."""
 
     reason = text_field("Reason", is_required=True, hint="It stands in the animal's history.")
+    revision = forms.IntegerField(widget=forms.HiddenInput, required=False)
+
+    def is_overtaken(self, animal: Animal) -> bool:
+        """Whether the record was changed after the form was shown; then it is said, and sending it again is meant."""
+        if self.cleaned_data["revision"] in {None, animal.revision}:
+            return False
+        self.add_error(None, OVERTAKEN)
+        for key in self.differing(animal):
+            self.add_error(key.removesuffix("_id"), "The record has something else here now.")
+        self.data = {**dict(self.data.items()), "revision": animal.revision}
+        return True
 
     def differing(self, animal: Animal) -> dict[str, Any]:
         """The facts that differ from the record."""

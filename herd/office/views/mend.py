@@ -62,7 +62,7 @@ def correct(request: OfficeRequest, animal_id: UUID) -> HttpResponse:
     animal = get_object_or_404(Animal.objects.of(request.outfit), pk=animal_id)
     name = names_of(request.outfit, [animal_id])[str(animal_id)]
     form = CorrectForm(request.POST or None, outfit=request.outfit, initial=_known(request, animal))
-    if request.method == "POST" and form.is_valid():
+    if request.method == "POST" and form.is_valid() and not form.is_overtaken(animal):
         facts = form.differing(animal)
         if not facts:
             messages.info(request, "Nothing differs from the record, so nothing was written.")
@@ -82,7 +82,7 @@ def _known(request: OfficeRequest, animal: Animal) -> dict[str, Any]:
     """The form's first values; dam and sire by the number that is surest to find them again."""
     parents = [key for key in (animal.dam_id, animal.sire_id) if key]
     worn = worn_by(request.outfit, parents)
-    return facts_of(animal, {str(key): one.eid or one.vid for key, one in worn.items()})
+    return facts_of(animal, {str(key): one.eid or one.vid for key, one in worn.items()}) | {"revision": animal.revision}
 
 
 @require_http_methods(["GET", "POST"])
