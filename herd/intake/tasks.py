@@ -28,7 +28,13 @@ def start_work(day: ProcessingDay) -> None:
 
 
 def start_apply(day: ProcessingDay, person: Person | None) -> None:
-    """Have what is clear of a day written into the record."""
+    """Have what is clear of a day written into the record; a day with files that are not read is read first.
+
+    Else one whose reading failed would end as applied with nothing in it.
+    """
+    if day.files.filter(is_read=False).exists():
+        start_work(day)
+        return
     day.asked_by = person
     day.save(update_fields=["asked_by"])
     _go_on_applying(day)

@@ -9,6 +9,7 @@ from herd.intake.models import DayState, FieldFile, ProcessingDay
 from herd.intake.pipeline import EndsTheWorker, run
 from herd.intake.reading import open_field_file
 from herd.intake.steps import read
+from herd.intake.tasks import start_apply
 from tests.intake.field import herd
 from tests.intake.test_resume import opened
 
@@ -53,6 +54,10 @@ def test_an_error_that_is_told_counts_as_an_end(kettle_bench: Outfit, monkeypatc
     assert day.state == DayState.FAILED
     assert day.problem.startswith("reading stopped: it needs more memory than one task may have.")
     assert set(FieldFile.objects.values_list("tries", "is_read")) == {(0, False)}
+    # Applied as it is, it would end with nothing in it: it is read first, and comes to review.
+    start_apply(day, None)
+    day.refresh_from_db()
+    assert (day.state, set(FieldFile.objects.values_list("is_read", flat=True))) == (DayState.REVIEW, {True})
 
 
 def test_a_day_over_which_the_worker_dies_three_times_stops_with_a_sentence(

@@ -42,7 +42,7 @@ class Device(threading.Thread):
         while not self.is_over.is_set():
             for _ in range(5):
                 turn, place = divmod(len(self.captured), len(self.heads))
-                at = BEGAN + timedelta(hours=turn, seconds=place)
+                at = BEGAN + timedelta(days=turn % 24, seconds=place)
                 head = self.heads[place]
                 self.captured.append(str(client.weigh(eid(head), str(pounds(head, 2026) + 5), "lb", at=at)))
             self._sync(client)
