@@ -8,6 +8,7 @@ from django.utils import timezone
 from playwright.sync_api import expect
 
 from herd.intake.models import FieldFile, ProcessingDay
+from herd.office.today import today_of
 from herd.registry.models import Animal, Event, TagWearing
 from herd.registry.services import events
 from herd.registry.services.batch import NewEvent
@@ -91,7 +92,7 @@ def test_an_animal_is_found_by_what_fingers_type(phone, kettle_bench, trap):
 
 def test_what_matters_is_said_before_anything_is_entered(phone, kettle_bench, cows):
     """Sold, in withdrawal, through already today; a sale in withdrawal asks why."""
-    today = timezone.now().date()
+    today = today_of(kettle_bench)
     medicine = {"product": "Pour-on", "withdrawal_days": 28}
     events.record(
         entry=entry(kettle_bench),
