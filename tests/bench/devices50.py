@@ -6,8 +6,6 @@ Each device has its first copy when the minute begins: one takes it, and the oth
 token of their own, since fifty first copies at once are another question (tests.bench.sync times one).
 
 Each device is herd.client with a file of its own; of its calls a tenth lose their answer and a twentieth arrive twice.
-Each has its first copy when the minute begins: one takes it, and the others begin with the same file under a token of
-their own, since fifty first copies at once are another question (tests.bench.sync times one).
 The server is the one of `manage.py up`, on SQLite and then on PostgreSQL where one answers. Afterwards each operation
 that a device captured must be in the record exactly once, no answer may have been a 5xx, and the copy of a follower
 that pulled all the time must be the first copy of a device that comes now. Ends with 1 where something is not so.
