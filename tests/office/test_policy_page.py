@@ -1,17 +1,18 @@
 """The pages of the values that reports reckon with: list, change from a day on, history, take back."""
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.urls import reverse
-from django.utils import timezone
 
 from herd.ledger.models import Changeset
 from herd.registry.models import PolicyValue
 from herd.registry.queries.policies import policy_on
 from herd.values.policyvalues import POLICY_VALUES
 
-TODAY = timezone.now().date()
+# By the clock of Kettle Bench.
+TODAY = datetime.now(ZoneInfo("America/Denver")).date()
 
 
 def page_of(client, key="gestation"):
