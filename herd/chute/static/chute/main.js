@@ -87,9 +87,10 @@ function wire(app) {
 async function start() {
   const store = await Store.open();
   const app = await build(store);
+  const left = await app.drafts.takeOver(app.today.passes);
+  // From here on numbers are taken: what was left open must be in its place, or it would push out the first of them.
   globalThis.chute = app;
   wire(app);
-  const left = await app.drafts.takeOver(app.today.passes);
   app.view = !app.meta.token || codeOfAddress() ? "enrol" : "work";
   if (left && app.meta.token) {
     const card = left.animal ? app.herd.cards.get(app.herd.standing(left.animal)) ?? null : null;
