@@ -36,7 +36,6 @@ def start_apply(day: ProcessingDay, person: Person | None) -> None:
         start_work(day)
         return
     day.asked_by = person
-    day.save(update_fields=["asked_by"])
     _go_on_applying(day)
 
 
@@ -106,4 +105,4 @@ def _send(task: Any, *arguments: str) -> None:
 def _lease(day: ProcessingDay, state: DayState) -> None:
     day.state, day.problem = state, ""
     day.lease_until = timezone.now() + LEASE
-    day.save(update_fields=["state", "problem", "lease_until"])
+    day.save(update_fields=["state", "problem", "lease_until", "asked_by"])

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import compress
 
 from herd.intake.models import MergedLine, ProcessingDay
 from herd.intake.steps.proposals import make_batch, name_by_row
@@ -54,6 +55,7 @@ def _without(lines: Sequence[MergedLine], problem: Refused) -> list[MergedLine]:
     taken = [line for line in lines if line.animal_id not in about]
     while out:
         gone = [line.key for line in out if line.key.startswith("new:")]
-        out = [line for line in taken if any(key in str(line.proposals) for key in gone)]
-        taken = [line for line in taken if line not in out]
+        names_one = [any(key in str(line.proposals) for key in gone) for line in taken]
+        out = list(compress(taken, names_one))
+        taken = [line for line, names in zip(taken, names_one, strict=True) if not names]
     return taken

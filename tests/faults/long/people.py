@@ -20,8 +20,15 @@ BEGAN = datetime(2026, 10, 26, 14, 0, tzinfo=UTC)
 FIRST_DAY = date(2025, 1, 2)
 
 
-@dataclass
-class Device(threading.Thread):
+class AtWork(threading.Thread):
+    """Somebody at work beside the others, who ends with the program."""
+
+    def __post_init__(self) -> None:
+        super().__init__(daemon=True)
+
+
+@dataclass(eq=False)
+class Device(AtWork):
     """Weighs its own head one after the other and syncs; what it captured stands in its file whatever happens."""
 
     path: Path
@@ -29,12 +36,6 @@ class Device(threading.Thread):
     is_over: threading.Event
     captured: list[str] = field(default_factory=list)
     failures: int = 0
-
-    def __post_init__(self) -> None:
-        super().__init__(daemon=True)
-
-    def __hash__(self) -> int:
-        return id(self)
 
     def run(self) -> None:
         """Work until the end, then deliver what is left."""
@@ -69,8 +70,8 @@ class Device(threading.Thread):
         return cls(path, heads, is_over)
 
 
-@dataclass
-class Office(threading.Thread):
+@dataclass(eq=False)
+class Office(AtWork):
     """Brings in one processing day after the other and has it applied; `days` are those that were acknowledged."""
 
     address: str
@@ -79,12 +80,6 @@ class Office(threading.Thread):
     is_over: threading.Event
     days: list[str] = field(default_factory=list)
     failures: int = 0
-
-    def __post_init__(self) -> None:
-        super().__init__(daemon=True)
-
-    def __hash__(self) -> int:
-        return id(self)
 
     def run(self) -> None:
         """Work until the end."""
