@@ -15,6 +15,7 @@ from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from herd.accounts.models import Outfit
 from herd.registry.models import Animal, AnimalStatus, TagBox, TagKind, TagWearing
 from herd.registry.queries.stock import run_of, used_marks
+from herd.registry.queries.tags import wearings_of
 from herd.values.runs import series_of
 from herd.values.tagdoubts import doubts_about
 
@@ -71,7 +72,8 @@ def _worn_twice(outfit: Outfit, after: str) -> Iterator[Doubt]:
         rows = rows.filter(Q(kind__gt=kind) | Q(kind=kind, tag__number__gt=number))
     twice = rows.values("kind", "tag__number").annotate(head=Count("animal", distinct=True)).filter(head__gt=1)
     for one in twice.order_by("kind", "tag__number").iterator(STEP):
-        alike = worn_now(outfit).filter(kind=one["kind"], tag__number=one["tag__number"]).select_related("tag")
+        alike = wearings_of(outfit, one["kind"], one["tag__number"]).filter(animal__status=AnimalStatus.ON_HAND)
+        alike = alike.select_related("tag")
         yield from _alike(list(alike.order_by("tag__colour", "pk")))
 
 
@@ -108,8 +110,7 @@ def _unexplained(outfit: Outfit, after: str) -> Iterator[Doubt]:
 def _missing(outfit: Outfit, after: str) -> Iterator[Doubt]:
     rows = used_marks(outfit, now=True)
     for key, number, box_id, kind, colour in _stream(rows, after, "number", "box_id", "box__kind", "box__colour"):
-        worn = TagWearing.objects.of(outfit).filter(kind=kind, ended="")
-        worn = worn.filter(tag__outfit=outfit, tag__number=number)
+        worn = wearings_of(outfit, kind, number)
         worn = worn.filter(tag__colour=colour) if kind == TagKind.VID else worn
         for row in worn[:1]:
             reason = f"{number} is marked missing in its box, and is on an animal."

@@ -5,6 +5,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from uuid import UUID
 
+from django.db.models import QuerySet
+
 from herd.accounts.models import Outfit
 from herd.ledger.rows import in_steps
 from herd.registry.models import TagKind, TagWearing
@@ -23,6 +25,11 @@ class Worn:
     def name(self) -> str:
         """What people call the animal: its visual tag, or the EID where it has none."""
         return " ".join(part for part in [self.vid, self.vid_colour] if part) or self.eid or "no tag"
+
+
+def wearings_of(outfit: Outfit, kind: str, number: str) -> QuerySet[TagWearing]:
+    """Who wears a number now. The tag's outfit is asked for as well, since a database finds numbers by outfit."""
+    return TagWearing.objects.of(outfit).filter(kind=kind, ended="", tag__outfit=outfit, tag__number=number)
 
 
 def worn_by(outfit: Outfit, animal_ids: Iterable[UUID]) -> dict[UUID, Worn]:

@@ -9,6 +9,7 @@ from django.db import transaction
 
 from herd.intake.matching.numbers import Row
 from herd.registry.models import Animal, Group, TagKind, TagWearing
+from herd.registry.queries.tags import wearings_of
 from herd.registry.services import animals
 from herd.registry.services.batch import EDITABLE_FACTS
 from herd.registry.services.refused import Refused
@@ -222,8 +223,7 @@ def _tags(data: Mapping[str, Any]) -> list[dict[str, Any]]:
 
 
 def _is_worn(run: Run, tag: Mapping[str, Any]) -> bool:
-    worn = TagWearing.objects.of(run.outfit).filter(kind=tag["kind"], ended="")
-    return worn.filter(tag__outfit=run.outfit, tag__number=tag["number"], tag__colour=tag["colour"]).exists()
+    return wearings_of(run.outfit, tag["kind"], tag["number"]).filter(tag__colour=tag["colour"]).exists()
 
 
 def _group(run: Run, value: Any) -> UUID | None:

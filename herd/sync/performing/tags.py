@@ -6,6 +6,7 @@ from uuid import UUID
 from django.db import transaction
 
 from herd.registry.models import TagKind, TagWearing, WearingEnded
+from herd.registry.queries.tags import wearings_of
 from herd.registry.services import tags
 from herd.registry.services.batch import PutOn
 from herd.registry.services.refused import Refused
@@ -104,8 +105,7 @@ def _number(sent: Sent, kind: str, member: str) -> TypedTag | Answer:
 
 
 def _worn(run: Run, kind: str, read: TypedTag) -> list[TagWearing]:
-    rows = TagWearing.objects.of(run.outfit).filter(kind=kind, ended="")
-    rows = rows.filter(tag__outfit=run.outfit, tag__number=read.number)
+    rows = wearings_of(run.outfit, kind, read.number)
     rows = rows.filter(tag__colour=read.colour) if read.colour else rows
     return list(rows.select_related("tag"))
 
